@@ -1,0 +1,1 @@
+#include "libkinetics/kinematics/motion.h"

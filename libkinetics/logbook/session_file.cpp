@@ -1,0 +1,1 @@
+#include "libkinetics/logbook/session_file.h"

@@ -1,0 +1,1 @@
+#include "libkinetics/media/clip_reader.h"

@@ -1,0 +1,67 @@
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "libkinetics/core/note.h"
+#include "libkinetics/media/clip.h"
+
+/// Decodes a clip picture by picture, with each picture's own presentation time.
+
+namespace kinetics {
+
+struct ClipOptions {
+  /// Rate at which the camera really took pictures, Hz, for slow motion stored slowed. Left empty,
+  /// the container's own tag is used when it has one; otherwise stored time is real time.
+  std::optional<double> capture_rate_hz;
+  /// Decoder threads; 0 lets the decoder choose one per core.
+  int threads = 0;
+};
+
+/// A colour picture for drawing on, upright, with square rows: 3 bytes a pixel, blue green red.
+struct ColourPicture {
+  int width_px = 0;
+  int height_px = 0;
+  std::vector<std::uint8_t> bgr;
+};
+
+/// Streams a clip. Memory does not grow with its length.
+///
+/// Time      each picture's presentation stamp, never its number over a rate. Missing stamps are
+///           interpolated and duplicate or backward ones nudged; notes() tells how many.
+/// Rotation  the display matrix is applied here and nowhere else (multiples of 90° and mirroring).
+/// Errors    the constructor throws Error{kUnreadable} that says what is wrong: no such file, empty
+///           file, not a media file, no picture track, no decoder, picture size of zero. A file
+///           that ends early gives the pictures it has, then a kCaution note.
+class ClipReader {
+ public:
+  explicit ClipReader(const std::string& path, const ClipOptions& options = {});
+  ~ClipReader();
+  ClipReader(ClipReader&&) noexcept;
+  ClipReader& operator=(ClipReader&&) noexcept;
+  ClipReader(const ClipReader&) = delete;
+  ClipReader& operator=(const ClipReader&) = delete;
+
+  [[nodiscard]] const ClipInfo& info() const;
+
+  /// The next picture in display order, or nothing at the end. Throws Error{kUnreadable} when not
+  /// one picture could be decoded from the whole file.
+  [[nodiscard]] std::optional<Frame> next();
+
+  /// How much of the clip has been read, 0 to 1; negative when its length is unknown.
+  [[nodiscard]] double fraction_read() const;
+
+  /// What was repaired or guessed so far.
+  [[nodiscard]] const Notes& notes() const;
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+/// Converts a picture to upright colour for drawing on it. Slow beside decoding: not for analysis.
+[[nodiscard]] ColourPicture to_colour(const Frame& frame, const ClipInfo& info);
+
+}  // namespace kinetics

@@ -1,0 +1,1 @@
+#include "libkinetics/report/plot.h"

@@ -1,0 +1,1 @@
+#include "libkinetics/session/analyse.h"

@@ -1,0 +1,18 @@
+#pragma once
+
+#include <string>
+
+#include "libkinetics/core/progress.h"
+#include "libkinetics/session/session.h"
+
+/// The main job in one call: a clip in, every rep out.
+
+namespace kinetics {
+
+/// Errors  as ClipReader and track_bar. A clip without reps is no error: reps is empty and a note
+///         says so.
+[[nodiscard]] Session analyse_clip(const std::string& path,
+                                   const AnalysisOptions& options = {},
+                                   const Progress& progress = {});
+
+}  // namespace kinetics

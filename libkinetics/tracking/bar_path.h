@@ -1,0 +1,37 @@
+#pragma once
+
+#include <vector>
+
+/// Where the bar was, when, and how sure that is: what every source of measurement delivers.
+
+namespace kinetics {
+
+/// One sighting of the bar. Gym frame: x level in the plane of the lift (to the right as seen by
+/// the camera), y up; the origin is where the path began.
+struct PathPoint {
+  double t_s = 0.0;
+  double x_m = 0.0;
+  double y_m = 0.0;
+  double sigma_x_m = 0.0;  ///< 1 sigma of this point alone, without the errors all points share
+  double sigma_y_m = 0.0;
+  bool seen = true;        ///< false: the bar was hidden; x and y are a guess and carry no weight
+};
+
+/// The path through a whole clip or log. One point per frame, times strictly increasing.
+struct BarPath {
+  std::vector<PathPoint> points;
+  /// Error that all lengths share, as a fraction (1 sigma): the disc's own tolerance, the edge's
+  /// position, the view. It does not average out over a clip.
+  double scale_sigma_rel = 0.0;
+  /// Time error that grows with height because the sensor's rows are read out one by one and the
+  /// readout time is not known (1 sigma), s per m of height. 0 when it was corrected.
+  double shutter_sigma_s_per_m = 0.0;
+  /// Timing error of one stamp (1 sigma), s, beyond the container's resolution.
+  double stamp_sigma_s = 0.0;
+};
+
+/// Throws Error{kInternal} unless times strictly increase and all numbers are finite, naming the
+/// first bad pair of points.
+void check(const BarPath& path);
+
+}  // namespace kinetics
