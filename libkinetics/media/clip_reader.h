@@ -32,9 +32,16 @@ struct ColourPicture {
 /// Time      each picture's presentation stamp, never its number over a rate. Missing stamps are
 ///           interpolated and duplicate or backward ones nudged; notes() tells how many.
 /// Rotation  the display matrix is applied here and nowhere else (multiples of 90° and mirroring).
-/// Errors    the constructor throws Error{kUnreadable} that says what is wrong: no such file, empty
-///           file, not a media file, no picture track, no decoder, picture size of zero. A file
-///           that ends early gives the pictures it has, then a kCaution note.
+/// Damage    pictures the decoder flags as damaged are left out: a longer step between two good
+///           ones is honest, half a picture filled in from another time is not. A file that ends
+///           early gives the pictures it has. Both are told in notes().
+/// Errors    the constructor throws Error{kUnreadable} that says what is wrong: no such file, a
+///           folder, empty file, not a media file, cut off before its index was written, no
+///           picture track, no decoder, picture size of zero, not one picture decodable. Throws
+///           Error{kUsage} for a capture rate below the stored one.
+/// Cost      that of decoding. A few pictures (StampMender's look-ahead) are held back.
+///
+/// libav's own log is kept off the terminal from the first reader on, for the whole process.
 class ClipReader {
  public:
   explicit ClipReader(const std::string& path, const ClipOptions& options = {});
@@ -46,14 +53,13 @@ class ClipReader {
 
   [[nodiscard]] const ClipInfo& info() const;
 
-  /// The next picture in display order, or nothing at the end. Throws Error{kUnreadable} when not
-  /// one picture could be decoded from the whole file.
+  /// The next picture in display order, or nothing at the end. t_s strictly increases.
   [[nodiscard]] std::optional<Frame> next();
 
   /// How much of the clip has been read, 0 to 1; negative when its length is unknown.
   [[nodiscard]] double fraction_read() const;
 
-  /// What was repaired or guessed so far.
+  /// What was decided, and what was repaired; whole once next() has returned nothing.
   [[nodiscard]] const Notes& notes() const;
 
  private:
@@ -61,7 +67,8 @@ class ClipReader {
   std::unique_ptr<Impl> impl_;
 };
 
-/// Converts a picture to upright colour for drawing on it. Slow beside decoding: not for analysis.
+/// Converts a picture that came from a ClipReader to upright colour with square pixels, for drawing
+/// on it. Slow beside decoding: not for analysis.
 [[nodiscard]] ColourPicture to_colour(const Frame& frame, const ClipInfo& info);
 
 }  // namespace kinetics
