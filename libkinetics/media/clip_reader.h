@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>
@@ -68,7 +69,10 @@ class ClipReader {
 };
 
 /// Converts a picture that came from a ClipReader to upright colour with square pixels, for drawing
-/// on it. Slow beside decoding: not for analysis.
-[[nodiscard]] ColourPicture to_colour(const Frame& frame, const ClipInfo& info);
+/// on it. Slow beside decoding: not for analysis. A picture whose longer side exceeds
+/// `longest_side_px` is scaled down to it; the default keeps every size.
+[[nodiscard]] ColourPicture to_colour(const Frame& frame,
+                                      const ClipInfo& info,
+                                      int longest_side_px = 1 << 16);
 
 }  // namespace kinetics

@@ -23,6 +23,19 @@ Orientation orientation_of(std::span<const std::int32_t, 9> matrix) {
   return result;
 }
 
+Orientation orientation_of(int clockwise_deg, bool is_mirrored) {
+  switch (clockwise_deg) {
+    case 90:
+      return {.swapped = true, .flip_x = true, .flip_y = is_mirrored};
+    case 180:
+      return {.flip_x = !is_mirrored, .flip_y = true};
+    case 270:
+      return {.swapped = true, .flip_y = !is_mirrored};
+    default:
+      return {.flip_x = is_mirrored};
+  }
+}
+
 // A clockwise turn by θ shows (p, q) at (p cos θ − q sin θ, p sin θ + q cos θ); a mirror before it
 // changes the sign of p only, so the column of q tells the angle in both cases.
 int rotation_deg(const Orientation& o) {

@@ -24,6 +24,9 @@ struct Orientation {
 /// Source  ISO/IEC 14496-12, "Track header box", matrix (from memory); FFmpeg libavutil/display.h.
 [[nodiscard]] Orientation orientation_of(std::span<const std::int32_t, 9> matrix);
 
+/// The turn that a ClipInfo describes: mirrored left to right first if so, then turned clockwise.
+[[nodiscard]] Orientation orientation_of(int clockwise_deg, bool is_mirrored);
+
 [[nodiscard]] int rotation_deg(const Orientation& orientation);
 [[nodiscard]] bool mirrored(const Orientation& orientation);
 [[nodiscard]] ReadoutDirection readout_of(const Orientation& orientation);
