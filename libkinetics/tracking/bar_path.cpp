@@ -19,12 +19,11 @@ void check(const BarPath& path) {
                   "This is a fault in kinetics; please report it with the input");
     }
     if (i > 0 && p.t_s <= path.points[i - 1].t_s) {
-      throw Error(ErrorCode::kInternal,
-                  fmt::format("bar path, point {}", i),
-                  fmt::format("time goes from {:.6f} s back to {:.6f} s",
-                              path.points[i - 1].t_s,
-                              p.t_s),
-                  "Times must strictly increase");
+      throw Error(
+          ErrorCode::kInternal,
+          fmt::format("bar path, point {}", i),
+          fmt::format("time goes from {:.6f} s back to {:.6f} s", path.points[i - 1].t_s, p.t_s),
+          "Times must strictly increase");
     }
   }
 }

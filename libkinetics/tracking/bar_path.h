@@ -14,7 +14,7 @@ struct PathPoint {
   double y_m = 0.0;
   double sigma_x_m = 0.0;  ///< 1 sigma of this point alone, without the errors all points share
   double sigma_y_m = 0.0;
-  bool seen = true;        ///< false: the bar was hidden; x and y are a guess and carry no weight
+  bool seen = true;  ///< false: the bar was hidden; x and y are a guess and carry no weight
 };
 
 /// The path through a whole clip or log. One point per frame, times strictly increasing.

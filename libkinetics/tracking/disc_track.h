@@ -27,14 +27,14 @@ struct DiscSighting {
   std::int64_t frame = 0;
   double t_s = 0.0;
   Sighting sighting = Sighting::kLost;
-  PixelPoint centre;             ///< of the ellipse, camera motion not removed
-  double half_width_px = 0.0;    ///< half the ellipse's extent along the picture's x
-  double half_height_px = 0.0;   ///< half its extent along y
-  double tilt = 0.0;             ///< correlation of the ellipse's x and y extents, -1 to 1
-  double sigma_x_px = 0.0;       ///< 1 sigma of the centre
+  PixelPoint centre;            ///< of the ellipse, camera motion not removed
+  double half_width_px = 0.0;   ///< half the ellipse's extent along the picture's x
+  double half_height_px = 0.0;  ///< half its extent along y
+  double tilt = 0.0;            ///< correlation of the ellipse's x and y extents, -1 to 1
+  double sigma_x_px = 0.0;      ///< 1 sigma of the centre
   double sigma_y_px = 0.0;
-  double rim_seen = 0.0;         ///< share of the rim that was found, 0 to 1
-  PixelPoint camera_shift;       ///< how far a still point here has moved since the first frame
+  double rim_seen = 0.0;    ///< share of the rim that was found, 0 to 1
+  PixelPoint camera_shift;  ///< how far a still point here has moved since the first frame
 };
 
 struct DiscTrack {

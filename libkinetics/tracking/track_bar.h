@@ -14,8 +14,8 @@ namespace kinetics {
 
 /// Where the coach points at the disc when it is not found by itself.
 struct DiscSeed {
-  PixelPoint at;    ///< anywhere on the disc, as displayed
-  double t_s = 0.0; ///< when it is there
+  PixelPoint at;     ///< anywhere on the disc, as displayed
+  double t_s = 0.0;  ///< when it is there
 };
 
 struct TrackingOptions {

@@ -1,0 +1,262 @@
+#include "libkinetics/tracking/camera_motion.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <Eigen/Dense>
+#include <opencv2/imgproc.hpp>
+#include <opencv2/video/tracking.hpp>
+
+#include "libkinetics/tracking/image.h"
+
+namespace kinetics {
+namespace {
+
+using Eigen::Matrix2d;
+using Eigen::Vector2d;
+
+constexpr int kPatchHalf = 8;  // 17 × 17 px: some corner, little parallax
+constexpr int kPatchSide = 2 * kPatchHalf + 1;
+constexpr std::size_t kMostPatches = 20;
+constexpr double kAgreePx = 0.5;  // a patch this far off the common motion is not still
+constexpr int kFramesApartBeforeReplaced = 45;
+constexpr int kRefillEvery = 30;  // frames between looks for new patches
+
+void read_patch(const LumaView& picture,
+                const Vector2d& centre,
+                std::vector<float>& grey,
+                int half) {
+  grey.resize(static_cast<std::size_t>((2 * half + 1) * (2 * half + 1)));
+  std::size_t k = 0;
+  for (int dy = -half; dy <= half; ++dy) {
+    for (int dx = -half; dx <= half; ++dx) {
+      grey[k++] = grey_at(
+          picture, static_cast<float>(centre.x() + dx), static_cast<float>(centre.y() + dy));
+    }
+  }
+}
+
+bool inside(const LumaView& picture, const Vector2d& p) {
+  const double margin = kPatchHalf + 3;
+  return p.x() > margin && p.y() > margin && p.x() < picture.width - margin &&
+         p.y() < picture.height - margin;
+}
+
+double median_of(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+}  // namespace
+
+void CameraMotion::choose_patches(const LumaView& picture) {
+  const cv::Mat1b small = shrink(picture, shrink_);
+  std::vector<cv::Point2f> corners;
+  cv::goodFeaturesToTrack(small, corners, 80, 0.02, std::max(8.0, 0.05 * small.cols));
+  // Spread them: at most a few in each cell of a coarse grid, since a person may fill a part.
+  std::vector<int> in_cell(16, 0);
+  for (const Patch& p : patches_) {
+    const Vector2d at = pose_.now(p.home);
+    const int cell = 4 * std::clamp(static_cast<int>(4 * at.y() / picture.height), 0, 3) +
+                     std::clamp(static_cast<int>(4 * at.x() / picture.width), 0, 3);
+    ++in_cell[static_cast<std::size_t>(cell)];
+  }
+  for (const cv::Point2f& corner : corners) {
+    if (patches_.size() >= kMostPatches) break;
+    const Vector2d at(shrink_ * (corner.x + 0.5) - 0.5, shrink_ * (corner.y + 0.5) - 0.5);
+    if (!inside(picture, at)) continue;
+    const int cell = 4 * std::clamp(static_cast<int>(4 * at.y() / picture.height), 0, 3) +
+                     std::clamp(static_cast<int>(4 * at.x() / picture.width), 0, 3);
+    if (in_cell[static_cast<std::size_t>(cell)] >= 2) continue;
+    const bool known = std::any_of(patches_.begin(), patches_.end(), [&](const Patch& p) {
+      return (pose_.now(p.home) - at).norm() < 2.0 * kPatchSide;
+    });
+    if (known) continue;
+    Patch patch;
+    patch.home = pose_.first(at);
+    patch.place = at;
+    std::vector<float> wide;
+    read_patch(picture, at, wide, kPatchHalf + 1);
+    constexpr int kWide = kPatchSide + 2;
+    Matrix2d hessian = Matrix2d::Zero();
+    for (int y = 1; y <= kPatchSide; ++y) {
+      for (int x = 1; x <= kPatchSide; ++x) {
+        const auto g = [&](int px, int py) {
+          return wide[static_cast<std::size_t>(py * kWide + px)];
+        };
+        const float sx = 0.5F * (g(x + 1, y) - g(x - 1, y));
+        const float sy = 0.5F * (g(x, y + 1) - g(x, y - 1));
+        patch.look.push_back(g(x, y));
+        patch.slope_x.push_back(sx);
+        patch.slope_y.push_back(sy);
+        hessian(0, 0) += sx * sx;
+        hessian(0, 1) += sx * sy;
+        hessian(1, 1) += sy * sy;
+      }
+    }
+    hessian(1, 0) = hessian(0, 1);
+    const double weakest = Eigen::SelfAdjointEigenSolver<Matrix2d>(hessian).eigenvalues()(0);
+    if (weakest < 4.0 * kPatchSide * kPatchSide) continue;  // slope of 2 levels/px both ways
+    patch.inverse_hessian = hessian.inverse();
+    ++in_cell[static_cast<std::size_t>(cell)];
+    patches_.push_back(std::move(patch));
+  }
+}
+
+/// Moves the patch to where it looks as it did when chosen. Brightness may have changed evenly.
+bool CameraMotion::align(const LumaView& picture, Patch& patch, Vector2d at) const {
+  std::vector<float> grey;
+  const Vector2d begun = at;
+  constexpr auto kPixels = static_cast<double>(kPatchSide * kPatchSide);
+  double look_mean = 0.0;
+  for (const float v : patch.look) look_mean += v;
+  look_mean /= kPixels;
+  for (int pass = 0; pass < 8; ++pass) {
+    if (!inside(picture, at) || (at - begun).norm() > kPatchHalf) return false;
+    read_patch(picture, at, grey, kPatchHalf);
+    double mean = 0.0;
+    for (const float v : grey) mean += v;
+    mean /= kPixels;
+    Vector2d right = Vector2d::Zero();
+    double error = 0.0;
+    double energy = 0.0;
+    for (std::size_t k = 0; k < grey.size(); ++k) {
+      const double look = patch.look[k] - look_mean;
+      const double difference = grey[k] - mean - look;
+      right += difference * Vector2d(patch.slope_x[k], patch.slope_y[k]);
+      error += difference * difference;
+      energy += look * look;
+    }
+    const Vector2d step = patch.inverse_hessian * right;
+    at -= step;
+    if (step.norm() < 0.01) {
+      patch.place = at;
+      // Something stands before the patch when more than half of its look is unexplained.
+      return error < 0.5 * energy;
+    }
+  }
+  return false;
+}
+
+/// Robust similarity from where the patches were first to where they are. False when they disagree.
+bool CameraMotion::fit_pose() {
+  std::vector<const Patch*> found;
+  for (const Patch& p : patches_) {
+    if (p.found) found.push_back(&p);
+  }
+  agreeing_ = 0;
+  if (found.size() < 3) return false;
+  std::vector<double> dx;
+  std::vector<double> dy;
+  for (const Patch* p : found) {
+    dx.push_back(p->place.x() - pose_.now(p->home).x());
+    dy.push_back(p->place.y() - pose_.now(p->home).y());
+  }
+  const Vector2d common(median_of(dx), median_of(dy));
+  std::vector<const Patch*> still;
+  for (const Patch* p : found) {
+    // Rotation and zoom of a tripod are small: allow them some pixels at this first cut.
+    if ((p->place - pose_.now(p->home) - common).norm() < 6.0 * kAgreePx) still.push_back(p);
+  }
+  if (2 * still.size() < found.size() || still.size() < 3) return false;
+  CameraPose pose = pose_;
+  for (int pass = 0; pass < 4; ++pass) {
+    Vector2d mean_from = Vector2d::Zero();
+    Vector2d mean_to = Vector2d::Zero();
+    for (const Patch* p : still) {
+      mean_from += p->home;
+      mean_to += p->place;
+    }
+    mean_from /= static_cast<double>(still.size());
+    mean_to /= static_cast<double>(still.size());
+    double a = 0.0;
+    double b = 0.0;
+    double spread = 0.0;
+    for (const Patch* p : still) {
+      const Vector2d f = p->home - mean_from;
+      const Vector2d t = p->place - mean_to;
+      a += f.dot(t);
+      b += f.x() * t.y() - f.y() * t.x();
+      spread += f.squaredNorm();
+    }
+    // Few or bunched patches say nothing of rotation and zoom.
+    const bool shift_only = still.size() < 5 || spread < 1e4 * static_cast<double>(still.size());
+    a = shift_only ? 1.0 : a / spread;
+    b = shift_only ? 0.0 : b / spread;
+    pose.linear << a, -b, b, a;
+    pose.shift = mean_to - pose.linear * mean_from;
+    std::vector<const Patch*> closer;
+    for (const Patch* p : found) {
+      if ((p->place - pose.now(p->home)).norm() < kAgreePx) closer.push_back(p);
+    }
+    if (closer.size() < 3 || 2 * closer.size() < still.size()) return false;
+    still = closer;
+  }
+  pose_ = pose;
+  agreeing_ = static_cast<int>(still.size());
+  return true;
+}
+
+/// After a jump: where did the small picture go since the last frame?
+void CameraMotion::find_again(const LumaView& picture) {
+  if (last_small_.empty()) return;
+  const cv::Mat1b small = shrink(picture, shrink_);
+  std::vector<cv::Point2f> before;
+  for (const Patch& p : patches_) {
+    before.emplace_back(static_cast<float>((p.place.x() + 0.5) / shrink_ - 0.5),
+                        static_cast<float>((p.place.y() + 0.5) / shrink_ - 0.5));
+  }
+  if (before.empty()) return;
+  std::vector<cv::Point2f> after;
+  std::vector<unsigned char> status;
+  std::vector<float> error;
+  cv::calcOpticalFlowPyrLK(last_small_, small, before, after, status, error, {15, 15}, 3);
+  for (std::size_t k = 0; k < patches_.size(); ++k) {
+    patches_[k].found = status[k] != 0 && align(picture,
+                                                patches_[k],
+                                                {shrink_ * (after[k].x + 0.5) - 0.5,
+                                                 shrink_ * (after[k].y + 0.5) - 0.5});
+  }
+}
+
+void CameraMotion::remember(const LumaView& picture) {
+  // Kept fresh at a low rate only: a jump is measured from the last still picture.
+  if (frame_ % 8 == 0) last_small_ = shrink(picture, shrink_);
+}
+
+CameraPose CameraMotion::follow(const LumaView& picture) {
+  if (frame_ == 0) {
+    shrink_ = std::max(1, std::min(picture.width, picture.height) / 270);
+    choose_patches(picture);
+    remember(picture);
+    agreeing_ = static_cast<int>(patches_.size());
+    ++frame_;
+    return pose_;
+  }
+  int found = 0;
+  for (Patch& p : patches_) {
+    p.found = align(picture, p, pose_.now(p.home));
+    found += p.found ? 1 : 0;
+  }
+  const bool many_lost = 2 * found < static_cast<int>(patches_.size());
+  if (!fit_pose() || many_lost) {
+    if (many_lost) {
+      const CameraPose before = pose_;
+      find_again(picture);
+      if (!fit_pose()) pose_ = before;
+    }
+  }
+  for (Patch& p : patches_) {
+    const bool agrees = p.found && (p.place - pose_.now(p.home)).norm() < kAgreePx;
+    p.frames_apart = agrees ? 0 : p.frames_apart + 1;
+  }
+  std::erase_if(patches_,
+                [](const Patch& p) { return p.frames_apart > kFramesApartBeforeReplaced; });
+  if (frame_ % kRefillEvery == 0 && patches_.size() < kMostPatches / 2) choose_patches(picture);
+  remember(picture);
+  ++frame_;
+  return pose_;
+}
+
+}  // namespace kinetics

@@ -1,0 +1,204 @@
+#include "libkinetics/tracking/choose_disc.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace kinetics {
+namespace {
+
+constexpr double kLeastExcursionM = 0.10;
+/// A rival must reach this share of the winner's score.
+constexpr double kRivalShare = 0.6;
+/// Sizes nearer than this cannot tell which disc is the nearer one.
+constexpr double kSameSize = 0.12;
+
+double median_of(std::vector<double> values) {
+  if (values.empty()) return 0.0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+/// Correlation of two discs' heights over the frames both were seen in; 0 when there are too few.
+double moves_along(const DiscFollower& a, const DiscFollower& b) {
+  std::map<std::int32_t, double> height;
+  for (const Glimpse& g : a.glimpses()) {
+    if (g.seen) height[g.frame] = g.still_y_px;
+  }
+  std::vector<std::pair<double, double>> both;
+  for (const Glimpse& g : b.glimpses()) {
+    const auto found = height.find(g.frame);
+    if (g.seen && found != height.end()) both.emplace_back(found->second, g.still_y_px);
+  }
+  if (both.size() < 20) return 0.0;
+  double ma = 0.0;
+  double mb = 0.0;
+  for (const auto& [x, y] : both) {
+    ma += x;
+    mb += y;
+  }
+  ma /= static_cast<double>(both.size());
+  mb /= static_cast<double>(both.size());
+  double xx = 0.0;
+  double xy = 0.0;
+  double yy = 0.0;
+  for (const auto& [x, y] : both) {
+    xx += (x - ma) * (x - ma);
+    xy += (x - ma) * (y - mb);
+    yy += (y - mb) * (y - mb);
+  }
+  return xx > 0.0 && yy > 0.0 ? xy / std::sqrt(xx * yy) : 0.0;
+}
+
+}  // namespace
+
+double DiscMerit::score() const {
+  // Walking past goes sideways; a lift goes up and comes down again.
+  const double upright = up_and_down_m / (up_and_down_m + 0.7 * sideways_m + 0.05);
+  return up_and_down_m * upright * rim_seen * rim_seen * std::sqrt(radius_px);
+}
+
+DiscMerit merit_of(const DiscFollower& disc,
+                   const std::vector<double>& frame_times_s,
+                   double disc_radius_m) {
+  DiscMerit merit;
+  std::vector<double> radii;
+  std::vector<double> xs;
+  std::vector<double> ys;
+  double rim = 0.0;
+  for (const Glimpse& g : disc.glimpses()) {
+    if (!g.seen) continue;
+    radii.push_back(std::sqrt(std::abs(g.xx * g.yy - g.xy * g.xy)));
+    xs.push_back(g.x_px);
+    ys.push_back(g.y_px);
+    rim += g.rim_seen;
+  }
+  if (radii.empty()) return merit;
+  merit.rim_seen = rim / static_cast<double>(radii.size());
+  merit.radius_px = median_of(radii);
+  merit.where = {median_of(xs), median_of(ys)};
+  merit.from = {disc.glimpses().front().x_px, disc.glimpses().front().y_px};
+  merit.seen_from_s = frame_times_s[static_cast<std::size_t>(disc.glimpses().front().frame)];
+  const double m_per_px = disc_radius_m / merit.radius_px;
+
+  // Excursions between turning points that are at least kLeastExcursionM apart. Only continuous
+  // stretches count: a jump after a gap may be another thing.
+  double turn = 0.0;
+  double extreme = 0.0;
+  double x_at_turn = 0.0;
+  int direction = 0;
+  std::int32_t last = -100;
+  const double least_px = kLeastExcursionM / m_per_px;
+  for (const Glimpse& g : disc.glimpses()) {
+    if (!g.seen) continue;
+    const double y = g.still_y_px;
+    if (g.frame - last > 15) {
+      turn = extreme = y;
+      x_at_turn = g.still_x_px;
+      direction = 0;
+    }
+    last = g.frame;
+    if (direction == 0) {
+      if (std::abs(y - turn) > least_px) {
+        direction = y > turn ? 1 : -1;
+        extreme = y;
+        merit.up_and_down_m += std::abs(y - turn) * m_per_px;
+        merit.sideways_m += std::abs(g.still_x_px - x_at_turn) * m_per_px;
+        x_at_turn = g.still_x_px;
+      }
+      continue;
+    }
+    if (direction * (y - extreme) > 0.0) {
+      merit.up_and_down_m += std::abs(y - extreme) * m_per_px;
+      merit.sideways_m += std::abs(g.still_x_px - x_at_turn) * m_per_px;
+      extreme = y;
+      x_at_turn = g.still_x_px;
+    } else if (direction * (extreme - y) > least_px) {
+      merit.up_and_down_m += std::abs(y - extreme) * m_per_px;
+      merit.sideways_m += std::abs(g.still_x_px - x_at_turn) * m_per_px;
+      direction = -direction;
+      extreme = y;
+      x_at_turn = g.still_x_px;
+    }
+  }
+  return merit;
+}
+
+std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
+                                  const std::vector<DiscMerit>& merits) {
+  if (discs.empty()) return std::nullopt;
+  const auto best =
+      static_cast<std::size_t>(std::max_element(merits.begin(),
+                                                merits.end(),
+                                                [](const DiscMerit& a, const DiscMerit& b) {
+                                                  return a.score() < b.score();
+                                                }) -
+                               merits.begin());
+  Choice choice{.disc = best, .rival = std::nullopt};
+  if (merits[best].up_and_down_m == 0.0) {
+    // Nothing moved: the largest well-seen disc is the one to show.
+    for (std::size_t k = 0; k < discs.size(); ++k) {
+      if (merits[k].rim_seen * merits[k].radius_px >
+          merits[choice.disc].rim_seen * merits[choice.disc].radius_px) {
+        choice.disc = k;
+      }
+    }
+    return choice;
+  }
+  // The far disc of the same bar moves alike; the near one looks larger.
+  for (std::size_t k = 0; k < discs.size(); ++k) {
+    if (k == choice.disc || merits[k].score() < 0.4 * merits[best].score()) continue;
+    if (merits[k].radius_px > merits[choice.disc].radius_px &&
+        moves_along(discs[k], discs[choice.disc]) > 0.95) {
+      choice.disc = k;
+    }
+  }
+  for (std::size_t k = 0; k < discs.size(); ++k) {
+    if (k == choice.disc || merits[k].score() < kRivalShare * merits[choice.disc].score()) continue;
+    const bool same_size =
+        std::abs(std::log(merits[k].radius_px / merits[choice.disc].radius_px)) < kSameSize;
+    const bool elsewhere = std::hypot(merits[k].where.x_px - merits[choice.disc].where.x_px,
+                                      merits[k].where.y_px - merits[choice.disc].where.y_px) >
+                           1.5 * merits[choice.disc].radius_px;
+    if (same_size && elsewhere && moves_along(discs[k], discs[choice.disc]) < 0.95) {
+      choice.rival = k;
+      break;
+    }
+  }
+  return choice;
+}
+
+std::vector<Glimpse> join_glimpses(const std::vector<DiscFollower>& discs,
+                                   const std::vector<DiscMerit>& merits,
+                                   std::size_t chosen) {
+  std::map<std::int32_t, Glimpse> joined;
+  for (const Glimpse& g : discs[chosen].glimpses()) joined[g.frame] = g;
+  for (std::size_t k = 0; k < discs.size(); ++k) {
+    if (k == chosen) continue;
+    const bool same_disc =
+        std::abs(std::log(merits[k].radius_px / merits[chosen].radius_px)) < kSameSize &&
+        std::abs(merits[k].where.x_px - merits[chosen].where.x_px) < 1.5 * merits[chosen].radius_px;
+    if (!same_disc || merits[k].up_and_down_m == 0.0) continue;
+    std::size_t overlap = 0;
+    std::size_t own = 0;
+    for (const Glimpse& g : discs[k].glimpses()) {
+      if (!g.seen) continue;
+      ++own;
+      const auto found = joined.find(g.frame);
+      overlap += found != joined.end() && found->second.seen ? 1 : 0;
+    }
+    if (10 * overlap > own) continue;  // seen both at once: two discs
+    for (const Glimpse& g : discs[k].glimpses()) {
+      if (!g.seen) continue;
+      Glimpse& slot = joined[g.frame];
+      if (!slot.seen) slot = g;
+    }
+  }
+  std::vector<Glimpse> glimpses;
+  glimpses.reserve(joined.size());
+  for (const auto& [frame, g] : joined) glimpses.push_back(g);
+  return glimpses;
+}
+
+}  // namespace kinetics

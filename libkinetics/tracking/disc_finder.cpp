@@ -1,0 +1,132 @@
+#include "libkinetics/tracking/disc_finder.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <opencv2/imgproc.hpp>
+
+#include "libkinetics/tracking/circle_finder.h"
+#include "libkinetics/tracking/image.h"
+
+namespace kinetics {
+namespace {
+
+/// Short side of the picture discs are looked for in, px. A 450 mm disc seen at 6 m by a wide phone
+/// lens still has a radius of 10 px in it.
+constexpr int kSmallSide = 270;
+/// Least rim at birth. Later, a third is enough, since place and size are then known.
+constexpr double kRimAtBirth = 0.50;
+constexpr double kRimWhenPointedAt = 0.35;
+constexpr double kNarrowest = 0.70;  // 45° off square: beyond what we correct
+constexpr double kSmallestRadiusPx = 16.0;
+
+double roundness(const Ellipse& e) {
+  const double sum = e.shape.trace();
+  const double det = e.shape.determinant();
+  const double root = std::sqrt(std::max(0.0, sum * sum / 4.0 - det));
+  return (sum / 2.0 - root) / (sum / 2.0 + root);
+}
+
+/// The outermost factor at which most of a concentric rim is seen, or 1.
+double outermost_rim(const LumaView& picture, const Ellipse& ellipse) {
+  const std::vector<float> seen = census_of_rims(picture, ellipse);
+  for (int b = RimCensus::kCount - 2; RimCensus::factor(b) > 1.04; --b) {
+    const auto k = static_cast<std::size_t>(b);
+    const bool peak = seen[k] >= seen[k - 1] && seen[k] >= seen[k + 1];
+    if (peak && seen[k] > 0.60F) return RimCensus::factor(b);
+  }
+  return 1.0;
+}
+
+}  // namespace
+
+std::optional<RimFit> confirm_disc(const LumaView& picture,
+                                   const Eigen::Vector2d& centre_px,
+                                   double radius_px,
+                                   double least_rim) {
+  const Ellipse guess{centre_px, radius_px * Eigen::Matrix2d::Identity()};
+  std::optional<RimFit> fit = measure_rim(
+      picture,
+      guess,
+      {.search_px = 0.16 * radius_px + 2.0, .shape_sigma_rel = 0.10, .min_rim_seen = 0.25});
+  if (!fit) return std::nullopt;
+  fit = measure_rim(
+      picture,
+      fit->ellipse,
+      {.search_px = 0.05 * radius_px + 2.0, .shape_sigma_rel = 0.10, .min_rim_seen = 0.35});
+  if (!fit) return std::nullopt;
+  const double wider = outermost_rim(picture, fit->ellipse);
+  if (wider > 1.0) {
+    const auto outer = measure_rim(
+        picture,
+        fit->ellipse.scaled(wider),
+        {.search_px = 0.04 * radius_px + 1.5, .shape_sigma_rel = 0.05, .min_rim_seen = least_rim});
+    if (outer) fit = outer;
+  }
+  if (fit->rim_seen < least_rim || roundness(fit->ellipse) < kNarrowest ||
+      fit->ellipse.mean_radius_px() < kSmallestRadiusPx) {
+    return std::nullopt;
+  }
+  return fit;
+}
+
+std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2d& place_px) {
+  const int factor = std::max(1, std::min(picture.width, picture.height) / kSmallSide);
+  const cv::Mat1b small = shrink(picture, factor);
+  const double longest = 0.45 * std::min(small.cols, small.rows);
+  std::optional<RimFit> best;
+  for (const Circle& c :
+       find_circles(small, {.max_radius_px = longest, .min_score = 0.15, .max_count = 60})) {
+    const Eigen::Vector2d centre(factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5);
+    if ((centre - place_px).norm() > factor * c.radius_px) continue;
+    const auto fit = confirm_disc(picture, centre, factor * c.radius_px, kRimWhenPointedAt);
+    if (fit && (!best || fit->rim_seen > best->rim_seen)) best = fit;
+  }
+  return best;
+}
+
+std::vector<RimFit> DiscFinder::look(const LumaView& picture) {
+  const int factor = std::max(1, std::min(picture.width, picture.height) / kSmallSide);
+  const cv::Mat1b small = shrink(picture, factor);
+  const double longest = 0.30 * std::min(small.cols, small.rows);
+  std::vector<Circle> circles =
+      find_circles(small, {.min_radius_px = 7.0, .max_radius_px = longest, .max_count = 10});
+  if (last_.size() == small.size()) {
+    cv::Mat difference;
+    cv::absdiff(small, last_, difference);
+    cv::Mat1b moving = difference > 6;
+    cv::dilate(moving, moving, cv::Mat::ones(3, 3, CV_8U));
+    const std::vector<Circle> more = find_circles(
+        small,
+        {.min_radius_px = 7.0, .max_radius_px = longest, .min_score = 0.25, .max_count = 6},
+        moving);
+    circles.insert(circles.end(), more.begin(), more.end());
+  }
+  last_ = small;
+
+  std::vector<RimFit> discs;
+  for (const Circle& c : circles) {
+    const auto fit = confirm_disc(picture,
+                                  {factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5},
+                                  factor * c.radius_px,
+                                  kRimAtBirth);
+    if (fit) discs.push_back(*fit);
+  }
+  // Near discs are larger, and a full rim is more convincing than a partial one.
+  const auto merit = [](const RimFit& f) {
+    return f.rim_seen * std::sqrt(f.ellipse.mean_radius_px());
+  };
+  std::sort(discs.begin(), discs.end(), [&](const RimFit& a, const RimFit& b) {
+    return merit(a) > merit(b);
+  });
+  std::vector<RimFit> apart;
+  for (const RimFit& d : discs) {
+    const bool known = std::any_of(apart.begin(), apart.end(), [&](const RimFit& a) {
+      return (a.ellipse.centre - d.ellipse.centre).norm() < 0.4 * a.ellipse.mean_radius_px();
+    });
+    if (!known) apart.push_back(d);
+  }
+  return apart;
+}
+
+}  // namespace kinetics

@@ -1,0 +1,37 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include <opencv2/core.hpp>
+
+#include "libkinetics/media/luma_view.h"
+#include "libkinetics/tracking/rim.h"
+
+/// Looks over a whole picture for discs, now and then. Internal.
+
+namespace kinetics {
+
+/// Confirms a round thing at full resolution: its rim is fitted, and when a wider concentric rim
+/// is seen as well, that one is taken (a small disc may hang outside the large one).
+[[nodiscard]] std::optional<RimFit> confirm_disc(const LumaView& picture,
+                                                 const Eigen::Vector2d& centre_px,
+                                                 double radius_px,
+                                                 double least_rim);
+
+/// The disc around a place a person pointed at, with less asked of its rim than elsewhere.
+[[nodiscard]] std::optional<RimFit> find_disc_at(const LumaView& picture,
+                                                 const Eigen::Vector2d& place_px);
+
+/// Remembers the last picture it looked at, so that moving edges can be told from still ones.
+class DiscFinder {
+ public:
+  /// Round things in this picture, the most convincing first. Looks once among all edges and once
+  /// among moving ones alone, where a busy background cannot drown the disc.
+  [[nodiscard]] std::vector<RimFit> look(const LumaView& picture);
+
+ private:
+  cv::Mat1b last_;
+};
+
+}  // namespace kinetics

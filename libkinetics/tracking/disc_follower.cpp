@@ -1,0 +1,254 @@
+#include "libkinetics/tracking/disc_follower.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <Eigen/Dense>
+
+#include "libkinetics/tracking/circle_finder.h"
+#include "libkinetics/tracking/image.h"
+
+namespace kinetics {
+namespace {
+
+using Eigen::Matrix2d;
+using Eigen::Matrix3d;
+using Eigen::Vector2d;
+using Eigen::Vector3d;
+
+/// Radius of a competition disc, m: turns what lifters do into pixels for prediction only.
+constexpr double kRadiusM = 0.225;
+/// Jerk density for prediction, m²/s⁵: a speed rep's jerk of some 60 m/s³ lasting 0.1 s.
+constexpr double kJerkPsd = 400.0;
+/// Sudden change of speed a bar may show between frames (box, floor, hooks), m/s².
+constexpr double kJolt = 12.0;
+/// Fraction of the frame interval the shutter is taken to be open, for the expected blur.
+constexpr double kShutterShare = 0.4;
+/// Systematic error of one centre that no covariance sees, px (pixel grid, compression).
+constexpr double kCentreFloorPx = 0.02;
+/// Hidden longer than this, the prediction says nothing of the place any more, s.
+constexpr double kLostAfterS = 1.5;
+
+constexpr double kRimWhenSure = 0.30;
+constexpr double kRimWhenWide = 0.42;
+
+}  // namespace
+
+void CoordinateFilter::restart(double value,
+                               double sigma,
+                               double velocity_sigma,
+                               double accel_sigma) {
+  state_ << value, 0.0, 0.0;
+  cov_.setZero();
+  cov_.diagonal() << sigma * sigma, velocity_sigma * velocity_sigma, accel_sigma * accel_sigma;
+}
+
+void CoordinateFilter::predict(double dt, double q) {
+  Matrix3d f = Matrix3d::Identity();
+  f(0, 1) = dt;
+  f(0, 2) = 0.5 * dt * dt;
+  f(1, 2) = dt;
+  const double dt2 = dt * dt;
+  const double dt3 = dt2 * dt;
+  Matrix3d noise;
+  noise << dt3 * dt2 / 20.0, dt2 * dt2 / 8.0, dt3 / 6.0,  //
+      dt2 * dt2 / 8.0, dt3 / 3.0, dt2 / 2.0,              //
+      dt3 / 6.0, dt2 / 2.0, dt;
+  state_ = f * state_;
+  cov_ = f * cov_ * f.transpose() + q * noise;
+}
+
+void CoordinateFilter::update(double measured, double sigma) {
+  const double variance = cov_(0, 0) + sigma * sigma;
+  const Vector3d gain = cov_.col(0) / variance;
+  state_ += gain * (measured - state_(0));
+  cov_ -= gain * cov_.row(0).eval();
+  cov_ = 0.5 * (cov_ + cov_.transpose()).eval();
+}
+
+double CoordinateFilter::sigma() const {
+  return std::sqrt(std::max(0.0, cov_(0, 0)));
+}
+
+void CoordinateFilter::slow_down(double factor) {
+  state_(1) *= factor;
+  state_(2) *= 0.5 * factor;
+}
+
+DiscFollower::DiscFollower(const RimFit& first,
+                           const CameraPose& pose,
+                           double t_s,
+                           std::int32_t frame)
+    : census_(RimCensus::kCount, 0.0F) {
+  adopt(first, pose, t_s, frame);
+  top_px_ = bottom_px_ = y_.value();
+}
+
+void DiscFollower::adopt(const RimFit& found,
+                         const CameraPose& pose,
+                         double t_s,
+                         std::int32_t frame) {
+  const double px_per_m = found.ellipse.mean_radius_px() / kRadiusM;
+  const Vector2d still = pose.first(found.ellipse.centre);
+  x_.restart(still.x(), 0.3, 0.5 * px_per_m, 3.0 * px_per_m);
+  y_.restart(still.y(), 0.3, 1.0 * px_per_m, 3.0 * px_per_m);
+  last_t_s_ = t_s;
+  usual_rim_ = found.rim_seen;
+  ellipse_ = found.ellipse;
+  if (!glimpses_.empty() && glimpses_.back().frame == frame) glimpses_.pop_back();
+  take(found, pose, frame);
+}
+
+void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t frame) {
+  // One frame's shape is noisy, and wrong when half the rim is covered: let it follow slowly.
+  const double trust = glimpses_.empty() ? 1.0 : 0.2 * std::pow(fit.rim_seen, 2);
+  ellipse_.centre = fit.ellipse.centre;
+  ellipse_.shape += trust * (fit.ellipse.shape - ellipse_.shape);
+  hidden_since_s_ = -1.0;
+  usual_rim_ += 0.1 * (fit.rim_seen - usual_rim_);
+  const Vector2d still = pose.first(fit.ellipse.centre);
+  const double sx = std::hypot(std::sqrt(fit.centre_cov_px2(0, 0)), kCentreFloorPx);
+  const double sy = std::hypot(std::sqrt(fit.centre_cov_px2(1, 1)), kCentreFloorPx);
+  x_.update(still.x(), sx);
+  y_.update(still.y(), sy);
+  top_px_ = std::min(top_px_, still.y());
+  bottom_px_ = std::max(bottom_px_, still.y());
+  Glimpse g;
+  g.frame = frame;
+  g.seen = true;
+  g.x_px = static_cast<float>(fit.ellipse.centre.x());
+  g.y_px = static_cast<float>(fit.ellipse.centre.y());
+  g.xx = static_cast<float>(fit.ellipse.shape(0, 0));
+  g.xy = static_cast<float>(fit.ellipse.shape(0, 1));
+  g.yy = static_cast<float>(fit.ellipse.shape(1, 1));
+  g.sigma_x_px = static_cast<float>(sx);
+  g.sigma_y_px = static_cast<float>(sy);
+  g.shape_sigma_px = static_cast<float>(fit.shape_sigma_px);
+  g.rim_seen = static_cast<float>(fit.rim_seen);
+  g.still_x_px = static_cast<float>(still.x());
+  g.still_y_px = static_cast<float>(still.y());
+  glimpses_.push_back(g);
+}
+
+void DiscFollower::coast(const CameraPose& pose, double t_s, std::int32_t frame) {
+  if (seen()) hidden_since_s_ = t_s;
+  ellipse_.centre = pose.now(still_centre());
+  Glimpse g;
+  g.frame = frame;
+  g.x_px = static_cast<float>(ellipse_.centre.x());
+  g.y_px = static_cast<float>(ellipse_.centre.y());
+  g.xx = static_cast<float>(ellipse_.shape(0, 0));
+  g.xy = static_cast<float>(ellipse_.shape(0, 1));
+  g.yy = static_cast<float>(ellipse_.shape(1, 1));
+  g.still_x_px = static_cast<float>(x_.value());
+  g.still_y_px = static_cast<float>(y_.value());
+  if (hidden_s(t_s) < kLostAfterS) glimpses_.push_back(g);
+}
+
+std::optional<RimFit> DiscFollower::search(const LumaView& picture, double dt_s, double t_s) const {
+  const double radius = ellipse_.mean_radius_px();
+  const double px_per_m = radius / kRadiusM;
+  const double spread = 3.0 * std::max(x_.sigma(), y_.sigma());
+  const double near =
+      std::min(0.45 * radius, 2.0 + 0.02 * radius + 0.5 * kJolt * dt_s * dt_s * px_per_m + spread);
+  const Vector2d blur = kShutterShare * dt_s * Vector2d(x_.velocity(), y_.velocity());
+  RimOptions options{.search_px = near,
+                     .shape_sigma_rel = 0.006,
+                     .blur_px = blur,
+                     .min_rim_seen = seen() ? kRimWhenSure : kRimWhenWide};
+  if (auto fit = measure_rim(picture, ellipse_, options)) return fit;
+  const double wide = std::min(0.45 * radius, 3.0 * near + 4.0);
+  options.search_px = wide;
+  options.min_rim_seen = kRimWhenWide;
+  if (auto fit = measure_rim(picture, ellipse_, options)) return fit;
+  return hidden_s(t_s) > 0.1 && hidden_s(t_s) < kLostAfterS ? search_around(picture, t_s)
+                                                            : std::nullopt;
+}
+
+/// A disc of the known size anywhere near the prediction: circle voting on a reduced cut-out.
+std::optional<RimFit> DiscFollower::search_around(const LumaView& picture, double t_s) const {
+  const double radius = ellipse_.mean_radius_px();
+  const double reach = radius * (1.4 + std::min(2.5, 3.0 * hidden_s(t_s)));
+  const cv::Rect all(0, 0, picture.width, picture.height);
+  const cv::Rect area = cv::Rect(static_cast<int>(ellipse_.centre.x() - 0.7 * reach - radius),
+                                 static_cast<int>(ellipse_.centre.y() - reach - radius),
+                                 static_cast<int>(1.4 * reach + 2.0 * radius),
+                                 static_cast<int>(2.0 * (reach + radius))) &
+                        all;
+  const int factor = std::max(1, static_cast<int>(radius / 14.0));
+  if (area.width < 3 * factor || area.height < 3 * factor) return std::nullopt;
+  LumaView cut = picture;
+  cut.origin += area.x * picture.step_x + area.y * picture.step_y;
+  cut.width = area.width;
+  cut.height = area.height;
+  const auto circles = find_circles(shrink(cut, factor),
+                                    {.min_radius_px = 0.9 * radius / factor,
+                                     .max_radius_px = 1.1 * radius / factor,
+                                     .min_score = 0.25,
+                                     .max_count = 3});
+  std::optional<RimFit> best;
+  for (const Circle& c : circles) {
+    Ellipse guess = ellipse_;
+    guess.centre = {area.x + factor * (c.x_px + 0.5) - 0.5, area.y + factor * (c.y_px + 0.5) - 0.5};
+    const auto fit = measure_rim(picture,
+                                 guess,
+                                 {.search_px = 0.15 * radius + 2.0,
+                                  .shape_sigma_rel = 0.01,
+                                  .min_rim_seen = std::max(kRimWhenWide, 0.6 * usual_rim_)});
+    if (fit && (!best || fit->rim_seen > best->rim_seen)) best = fit;
+  }
+  return best;
+}
+
+void DiscFollower::follow(const LumaView& picture,
+                          const CameraPose& pose,
+                          double t_s,
+                          std::int32_t frame,
+                          bool repeated) {
+  const double dt_s = t_s - last_t_s_;
+  last_t_s_ = t_s;
+  const double px_per_m = ellipse_.mean_radius_px() / kRadiusM;
+  const double jerk_psd = kJerkPsd * px_per_m * px_per_m;
+  x_.predict(dt_s, 0.3 * jerk_psd);
+  y_.predict(dt_s, jerk_psd);
+  if (hidden_s(t_s) > 0.15) {
+    x_.slow_down(std::exp(-dt_s / 0.2));
+    y_.slow_down(std::exp(-dt_s / 0.2));
+  }
+  ellipse_.centre = pose.now(still_centre());
+  const bool told_nothing = repeated && speed_px_per_s() * dt_s > 0.5;
+  if (told_nothing || hidden_s(t_s) > kLostAfterS) return coast(pose, t_s, frame);
+
+  const auto fit = search(picture, dt_s, t_s);
+  if (!fit) return coast(pose, t_s, frame);
+  take(*fit, pose, frame);
+  count_rims(picture);
+}
+
+void DiscFollower::count_rims(const LumaView& picture) {
+  // Only at new places: the background behind differs there, so that its edges average out.
+  const Vector2d still = still_centre();
+  const double radius = ellipse_.mean_radius_px();
+  if ((still - census_at_).norm() < 0.25 * radius || census_count_ >= 200) return;
+  census_at_ = still;
+  const std::vector<float> seen = census_of_rims(picture, ellipse_);
+  for (std::size_t b = 0; b < seen.size(); ++b) census_[b] += seen[b];
+  ++census_count_;
+}
+
+double DiscFollower::speed_px_per_s() const {
+  return std::hypot(x_.velocity(), y_.velocity());
+}
+
+double DiscFollower::travel_radii() const {
+  return (bottom_px_ - top_px_) / ellipse_.mean_radius_px();
+}
+
+std::vector<float> DiscFollower::mean_census() const {
+  if (census_count_ < 4) return {};
+  std::vector<float> mean = census_;
+  for (float& m : mean) m /= static_cast<float>(census_count_);
+  return mean;
+}
+
+}  // namespace kinetics

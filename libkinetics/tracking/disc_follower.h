@@ -1,0 +1,94 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "libkinetics/media/luma_view.h"
+#include "libkinetics/tracking/camera_motion.h"
+#include "libkinetics/tracking/rim.h"
+
+/// Follows one disc from frame to frame. Internal.
+
+namespace kinetics {
+
+/// What one frame told of the disc. Single precision: an hour of frames is kept for every disc.
+struct Glimpse {
+  std::int32_t frame = 0;
+  bool seen = false;
+  float x_px = 0, y_px = 0;              ///< centre in this picture, camera motion still in it
+  float xx = 0, xy = 0, yy = 0;          ///< the ellipse's shape matrix, px
+  float sigma_x_px = 0, sigma_y_px = 0;  ///< of the centre
+  float shape_sigma_px = 0;
+  float rim_seen = 0;
+  float still_x_px = 0, still_y_px = 0;  ///< centre with the camera's motion taken out
+};
+
+/// Constant-acceleration Kalman filter of one coordinate, with white jerk.
+class CoordinateFilter {
+ public:
+  void restart(double value, double sigma, double velocity_sigma, double accel_sigma);
+  void predict(double dt_s, double jerk_psd);
+  void update(double measured, double sigma);
+  [[nodiscard]] double value() const { return state_(0); }
+  [[nodiscard]] double velocity() const { return state_(1); }
+  [[nodiscard]] double sigma() const;
+  /// Forgets acceleration and lets velocity fade, for a disc nobody sees.
+  void slow_down(double factor);
+
+ private:
+  Eigen::Vector3d state_ = Eigen::Vector3d::Zero();
+  Eigen::Matrix3d cov_ = Eigen::Matrix3d::Identity();
+};
+
+class DiscFollower {
+ public:
+  DiscFollower(const RimFit& first, const CameraPose& pose, double t_s, std::int32_t frame);
+
+  /// Predicts, looks for the rim and takes it up. A copy of the frame before (the same picture
+  /// stored twice) tells nothing and is passed with `repeated`.
+  void follow(const LumaView& picture,
+              const CameraPose& pose,
+              double t_s,
+              std::int32_t frame,
+              bool repeated);
+
+  /// Goes on at a disc found elsewhere, after this one was lost.
+  void adopt(const RimFit& found, const CameraPose& pose, double t_s, std::int32_t frame);
+
+  [[nodiscard]] bool seen() const { return hidden_since_s_ < 0.0; }
+  /// Seconds since it was last seen, 0 while it is.
+  [[nodiscard]] double hidden_s(double t_s) const { return seen() ? 0.0 : t_s - hidden_since_s_; }
+  [[nodiscard]] const Ellipse& ellipse() const { return ellipse_; }
+  [[nodiscard]] Eigen::Vector2d still_centre() const { return {x_.value(), y_.value()}; }
+  [[nodiscard]] double speed_px_per_s() const;
+  [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }
+  /// Widest vertical span so far, in disc radii.
+  [[nodiscard]] double travel_radii() const;
+  /// Mean of the census of rims over the places the disc has been; empty before it has moved.
+  [[nodiscard]] std::vector<float> mean_census() const;
+
+ private:
+  void take(const RimFit& fit, const CameraPose& pose, std::int32_t frame);
+  void coast(const CameraPose& pose, double t_s, std::int32_t frame);
+  [[nodiscard]] std::optional<RimFit> search(const LumaView& picture,
+                                             double dt_s,
+                                             double t_s) const;
+  [[nodiscard]] std::optional<RimFit> search_around(const LumaView& picture, double t_s) const;
+  void count_rims(const LumaView& picture);
+
+  Ellipse ellipse_;         ///< as predicted or measured in the last picture
+  CoordinateFilter x_, y_;  ///< still coordinates, px
+  double last_t_s_ = 0.0;
+  double hidden_since_s_ = -1.0;
+  double usual_rim_ = 1.0;  ///< running mean of the share of rim seen
+  double top_px_ = 0.0, bottom_px_ = 0.0;
+  std::vector<float> census_;
+  int census_count_ = 0;
+  Eigen::Vector2d census_at_{-1e9, -1e9};
+  std::vector<Glimpse> glimpses_;
+};
+
+}  // namespace kinetics

@@ -1,0 +1,36 @@
+#pragma once
+
+#include <algorithm>
+#include <cmath>
+
+#include <opencv2/core.hpp>
+
+#include "libkinetics/media/luma_view.h"
+
+/// Reading a picture: single places between pixels, patches and small copies. Internal.
+
+namespace kinetics {
+
+/// Grey value at a place between pixel centres, bilinear; outside, the nearest edge pixel's.
+inline float grey_at(const LumaView& view, float x, float y) {
+  const float cx = std::clamp(x, 0.0F, static_cast<float>(view.width) - 1.001F);
+  const float cy = std::clamp(y, 0.0F, static_cast<float>(view.height) - 1.001F);
+  const int ix = static_cast<int>(cx);
+  const int iy = static_cast<int>(cy);
+  const float fx = cx - static_cast<float>(ix);
+  const float fy = cy - static_cast<float>(iy);
+  const std::uint8_t* p = view.origin + ix * view.step_x + iy * view.step_y;
+  const float top = static_cast<float>(p[0]) + fx * static_cast<float>(p[view.step_x] - p[0]);
+  const std::uint8_t* q = p + view.step_y;
+  const float bottom = static_cast<float>(q[0]) + fx * static_cast<float>(q[view.step_x] - q[0]);
+  return top + fy * (bottom - top);
+}
+
+/// The picture made `factor` times smaller, each pixel the mean of factor × factor pixels.
+/// Pixel (i, j) of the result is centred on (factor·(i + ½) − ½, …) of the picture.
+[[nodiscard]] cv::Mat1b shrink(const LumaView& view, int factor);
+
+/// A copy of the part of the picture inside `area`, which must lie within it.
+[[nodiscard]] cv::Mat1b copy_of(const LumaView& view, const cv::Rect& area);
+
+}  // namespace kinetics

@@ -1,0 +1,424 @@
+// The maths of one measurement in one place: rays, edges on them, a coarse shift by voting, then a
+// robust fit of centre and shape. Longer than most files here because it is one piece.
+#include "libkinetics/tracking/rim.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Cholesky>
+
+#include "libkinetics/tracking/image.h"
+
+namespace kinetics {
+namespace {
+
+using Eigen::Matrix2d;
+using Eigen::Vector2d;
+using Vector5d = Eigen::Matrix<double, 5, 1>;
+using Matrix5d = Eigen::Matrix<double, 5, 5>;
+
+/// One place on a ray where the picture changes.
+struct Edge {
+  double offset_px = 0.0;  ///< outwards from the predicted rim
+  double strength = 0.0;   ///< |grey levels per px|
+};
+
+constexpr std::size_t kEdgesPerRay = 4;
+
+struct Ray {
+  Vector2d on_circle;  ///< (cos φ, sin φ)
+  Vector2d normal;     ///< outward unit normal of the predicted ellipse there
+  std::array<Edge, kEdgesPerRay> edges{};
+  std::size_t count = 0;
+};
+
+/// Derivative of a Gaussian, normalised so that a ramp of slope 1 gives 1.
+struct EdgeKernel {
+  double sigma_px = 1.0;
+  int radius = 3;
+  std::vector<float> taps;
+
+  explicit EdgeKernel(double sigma)
+      : sigma_px(sigma), radius(static_cast<int>(std::ceil(2.5 * sigma))) {
+    double slope = 0.0;
+    for (int k = -radius; k <= radius; ++k) {
+      const double tap = k * std::exp(-0.5 * k * k / (sigma * sigma));
+      taps.push_back(static_cast<float>(tap));
+      slope += tap * k;
+    }
+    for (float& tap : taps) tap = static_cast<float>(tap / slope);
+  }
+};
+
+const EdgeKernel& kernel_for_blur(double blur_px) {
+  // A box blur of length b adds b²/12 of variance; half an octave between kernels is fine enough.
+  static const std::array<EdgeKernel, 5> kernels{
+      EdgeKernel(1.0), EdgeKernel(1.45), EdgeKernel(2.1), EdgeKernel(3.0), EdgeKernel(4.3)};
+  const double wanted = std::sqrt(1.0 + blur_px * blur_px / 12.0);
+  std::size_t k = 0;
+  while (k + 1 < kernels.size() && kernels[k + 1].sigma_px <= wanted * 1.2) ++k;
+  return kernels[k];
+}
+
+int ray_count(const Ellipse& ellipse) {
+  // About one ray per 5 px of rim: nearer ones see the same noise.
+  const double rim_px = 2.0 * std::numbers::pi * ellipse.mean_radius_px();
+  return std::clamp(static_cast<int>(rim_px / 5.0), 40, 128);
+}
+
+std::vector<Ray> lay_rays(const Ellipse& ellipse) {
+  const int count = ray_count(ellipse);
+  const Matrix2d inverse = ellipse.shape.inverse();
+  std::vector<Ray> rays(static_cast<std::size_t>(count));
+  for (int i = 0; i < count; ++i) {
+    const double phi = 2.0 * std::numbers::pi * i / count;
+    Ray& ray = rays[static_cast<std::size_t>(i)];
+    ray.on_circle = {std::cos(phi), std::sin(phi)};
+    ray.normal = (inverse * ray.on_circle).normalized();
+  }
+  return rays;
+}
+
+/// Grey values along a ray, one per pixel, averaged over three places side by side.
+void sample_ray(const LumaView& picture,
+                const Vector2d& rim,
+                const Vector2d& normal,
+                int reach,
+                std::vector<float>& grey) {
+  const auto nx = static_cast<float>(normal.x());
+  const auto ny = static_cast<float>(normal.y());
+  const auto x0 = static_cast<float>(rim.x());
+  const auto y0 = static_cast<float>(rim.y());
+  grey.resize(static_cast<std::size_t>(2 * reach + 1));
+  for (int k = -reach; k <= reach; ++k) {
+    const float x = x0 + static_cast<float>(k) * nx;
+    const float y = y0 + static_cast<float>(k) * ny;
+    grey[static_cast<std::size_t>(k + reach)] =
+        (grey_at(picture, x, y) + grey_at(picture, x - ny, y + nx) +
+         grey_at(picture, x + ny, y - nx)) *
+        (1.0F / 3.0F);
+  }
+}
+
+/// Keeps the strongest local maxima of |derivative| above `least`.
+void find_edges(const std::vector<float>& grey,
+                int reach,
+                const EdgeKernel& kernel,
+                double least,
+                std::vector<float>& slope,
+                Ray& ray) {
+  const int usable = reach - kernel.radius;
+  slope.assign(static_cast<std::size_t>(2 * usable + 1), 0.0F);
+  for (int k = -usable; k <= usable; ++k) {
+    float sum = 0.0F;
+    const float* g = grey.data() + (k + reach - kernel.radius);
+    for (const float tap : kernel.taps) sum += tap * *g++;
+    slope[static_cast<std::size_t>(k + usable)] = std::abs(sum);
+  }
+  ray.count = 0;
+  for (int k = 1; k + 1 < static_cast<int>(slope.size()); ++k) {
+    const double before = slope[static_cast<std::size_t>(k - 1)];
+    const double here = slope[static_cast<std::size_t>(k)];
+    const double after = slope[static_cast<std::size_t>(k + 1)];
+    if (here < least || here < before || here <= after) continue;
+    const double bend = before - 2.0 * here + after;
+    const double vertex = bend < 0.0 ? 0.5 * (before - after) / bend : 0.0;
+    const Edge edge{k - usable + std::clamp(vertex, -0.5, 0.5), here};
+    if (ray.count < kEdgesPerRay) {
+      ray.edges[ray.count++] = edge;
+    } else {
+      auto weakest =
+          std::min_element(ray.edges.begin(), ray.edges.end(), [](const Edge& a, const Edge& b) {
+            return a.strength < b.strength;
+          });
+      if (weakest->strength < edge.strength) *weakest = edge;
+    }
+  }
+}
+
+/// Noise of one grey sample on the rays: median absolute second difference, which smooth shading
+/// does not touch. For white noise its sigma is √6 of the sample's.
+double grey_noise(std::vector<float>& second_differences) {
+  if (second_differences.empty()) return 1.0;
+  const auto middle =
+      second_differences.begin() + static_cast<std::ptrdiff_t>(second_differences.size() / 2);
+  std::nth_element(second_differences.begin(), middle, second_differences.end());
+  return std::max(0.15, static_cast<double>(*middle) / 0.6745 / std::sqrt(6.0));
+}
+
+void read_edges(const LumaView& picture,
+                const Ellipse& ellipse,
+                int reach,
+                const Vector2d& blur_px,
+                std::vector<Ray>& rays) {
+  std::vector<std::vector<float>> grey(rays.size());
+  std::vector<float> second_differences;
+  for (std::size_t i = 0; i < rays.size(); ++i) {
+    sample_ray(picture,
+               ellipse.centre + ellipse.shape * rays[i].on_circle,
+               rays[i].normal,
+               reach,
+               grey[i]);
+    for (std::size_t k = 2; k < grey[i].size(); k += 3) {
+      second_differences.push_back(std::abs(grey[i][k - 2] - 2.0F * grey[i][k - 1] + grey[i][k]));
+    }
+  }
+  const double noise = grey_noise(second_differences);
+  std::vector<float> slope;
+  for (std::size_t i = 0; i < rays.size(); ++i) {
+    const EdgeKernel& kernel = kernel_for_blur(std::abs(rays[i].normal.dot(blur_px)));
+    if (kernel.radius + 2 > reach) continue;
+    double gain = 0.0;
+    for (const float tap : kernel.taps) gain += static_cast<double>(tap) * tap;
+    find_edges(
+        grey[i], reach, kernel, std::max(0.5, 3.5 * noise * std::sqrt(gain)), slope, rays[i]);
+  }
+}
+
+/// Share of votes for each shift of the rim on a grid; returns the best shift.
+Vector2d coarse_shift(const std::vector<Ray>& rays, double search_px) {
+  const double step = search_px > 14.0 ? 2.0 : 1.0;
+  const int half = static_cast<int>(std::ceil(search_px / step));
+  const int side = 2 * half + 1;
+  std::vector<float> votes(static_cast<std::size_t>(side * side), 0.0F);
+  const auto add = [&](int ix, double y_cells, float weight) {
+    const int iy = static_cast<int>(std::floor(y_cells));
+    const auto share = static_cast<float>(y_cells - iy);
+    if (iy >= 0 && iy < side)
+      votes[static_cast<std::size_t>(iy * side + ix)] += weight * (1 - share);
+    if (iy + 1 >= 0 && iy + 1 < side) {
+      votes[static_cast<std::size_t>((iy + 1) * side + ix)] += weight * share;
+    }
+  };
+  const auto add_transposed = [&](int iy, double x_cells, float weight) {
+    const int ix = static_cast<int>(std::floor(x_cells));
+    const auto share = static_cast<float>(x_cells - ix);
+    if (ix >= 0 && ix < side)
+      votes[static_cast<std::size_t>(iy * side + ix)] += weight * (1 - share);
+    if (ix + 1 >= 0 && ix + 1 < side) {
+      votes[static_cast<std::size_t>(iy * side + ix + 1)] += weight * share;
+    }
+  };
+  for (const Ray& ray : rays) {
+    double strongest = 0.0;
+    for (std::size_t j = 0; j < ray.count; ++j)
+      strongest = std::max(strongest, ray.edges[j].strength);
+    for (std::size_t j = 0; j < ray.count; ++j) {
+      const auto weight = static_cast<float>(std::sqrt(ray.edges[j].strength / strongest));
+      const double offset = ray.edges[j].offset_px / step;
+      if (std::abs(ray.normal.y()) >= std::abs(ray.normal.x())) {
+        for (int ix = 0; ix < side; ++ix) {
+          add(ix, (offset - ray.normal.x() * (ix - half)) / ray.normal.y() + half, weight);
+        }
+      } else {
+        for (int iy = 0; iy < side; ++iy) {
+          add_transposed(
+              iy, (offset - ray.normal.y() * (iy - half)) / ray.normal.x() + half, weight);
+        }
+      }
+    }
+  }
+  double best = -1.0;
+  Vector2d shift = Vector2d::Zero();
+  for (int iy = 0; iy < side; ++iy) {
+    for (int ix = 0; ix < side; ++ix) {
+      double sum = 0.0;
+      for (int dy = -1; dy <= 1; ++dy) {
+        for (int dx = -1; dx <= 1; ++dx) {
+          const int x = ix + dx;
+          const int y = iy + dy;
+          if (x < 0 || y < 0 || x >= side || y >= side) continue;
+          sum += votes[static_cast<std::size_t>(y * side + x)];
+        }
+      }
+      const Vector2d here(step * (ix - half), step * (iy - half));
+      // Between equals, the one nearer to the prediction.
+      sum *= 1.0 - 0.15 * here.squaredNorm() / (search_px * search_px + 1.0);
+      if (sum > best) {
+        best = sum;
+        shift = here;
+      }
+    }
+  }
+  return shift;
+}
+
+/// How the rim moves outwards along a ray for a unit change of
+/// (centre x, centre y, shape xx, shape xy, shape yy).
+Vector5d outward_move(const Ray& ray) {
+  const Vector2d& n = ray.normal;
+  const Vector2d& u = ray.on_circle;
+  Vector5d j;
+  j << n.x(), n.y(), n.x() * u.x(), n.x() * u.y() + n.y() * u.x(), n.y() * u.y();
+  return j;
+}
+
+struct Fit {
+  Vector5d change = Vector5d::Zero();
+  Matrix5d covariance = Matrix5d::Identity();
+  std::vector<double> residuals;  ///< of the edges used, in ray order
+  std::vector<double> strengths;
+  double sigma_px = 1.0;
+};
+
+double median_of(std::vector<double> values) {
+  if (values.empty()) return 0.0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+/// Tukey-weighted least squares on the edge nearest to the current ellipse on each ray.
+Fit refine(const std::vector<Ray>& rays, const Vector2d& start, double shape_sigma_px) {
+  Fit fit;
+  fit.change.head<2>() = start;
+  const Vector5d prior_weight = [&] {
+    Vector5d w = Vector5d::Zero();
+    w.tail<3>().setConstant(1.0 / (shape_sigma_px * shape_sigma_px));
+    w(3) *= 2.0;
+    return w;
+  }();
+  double tolerance_px = 2.5;
+  double sigma_px = 0.7;
+  for (int pass = 0; pass < 6; ++pass) {
+    Matrix5d normal = Matrix5d::Zero();
+    Vector5d right = Vector5d::Zero();
+    fit.residuals.clear();
+    fit.strengths.clear();
+    for (const Ray& ray : rays) {
+      const Vector5d j = outward_move(ray);
+      const double expected = j.dot(fit.change);
+      const Edge* nearest = nullptr;
+      for (std::size_t k = 0; k < ray.count; ++k) {
+        if (!nearest ||
+            std::abs(ray.edges[k].offset_px - expected) < std::abs(nearest->offset_px - expected)) {
+          nearest = &ray.edges[k];
+        }
+      }
+      if (!nearest) continue;
+      const double residual = nearest->offset_px - expected;
+      const double ratio = residual / tolerance_px;
+      if (std::abs(ratio) >= 1.0) continue;
+      const double tukey = (1.0 - ratio * ratio) * (1.0 - ratio * ratio);
+      normal += tukey * j * j.transpose();
+      right += tukey * nearest->offset_px * j;
+      fit.residuals.push_back(residual);
+      fit.strengths.push_back(nearest->strength);
+    }
+    if (fit.residuals.size() < 8) return fit;
+    std::vector<double> magnitudes;
+    for (const double r : fit.residuals) magnitudes.push_back(std::abs(r));
+    sigma_px = std::clamp(1.4826 * median_of(magnitudes), 0.03, 1.0);
+    const Matrix5d information =
+        normal / (sigma_px * sigma_px) + Matrix5d(prior_weight.asDiagonal());
+    const Eigen::LDLT<Matrix5d> solver(information);
+    fit.change = solver.solve(right / (sigma_px * sigma_px));
+    fit.covariance = solver.solve(Matrix5d::Identity());
+    tolerance_px = std::max(0.5, std::min(0.75 * tolerance_px, 4.685 * sigma_px));
+  }
+  fit.sigma_px = sigma_px;
+  return fit;
+}
+
+/// Neighbouring rays err alike (texture, compression), so they count for less than independent
+/// ones: variance × (1 + ρ)/(1 − ρ) with ρ the correlation of neighbours.
+double correlation_inflation(const std::vector<double>& residuals) {
+  if (residuals.size() < 12) return 2.0;
+  double square = 0.0;
+  double product = 0.0;
+  for (std::size_t i = 0; i < residuals.size(); ++i) {
+    square += residuals[i] * residuals[i];
+    product += residuals[i] * residuals[(i + 1) % residuals.size()];
+  }
+  const double rho = square > 0.0 ? std::clamp(product / square, 0.0, 0.8) : 0.0;
+  return (1.0 + rho) / (1.0 - rho);
+}
+
+}  // namespace
+
+double Ellipse::mean_radius_px() const {
+  return std::sqrt(std::abs(shape.determinant()));
+}
+
+double Ellipse::reach_px(const Vector2d& direction) const {
+  return 1.0 / (shape.inverse() * direction).norm();
+}
+
+std::optional<RimFit> measure_rim(const LumaView& picture,
+                                  const Ellipse& predicted,
+                                  const RimOptions& options) {
+  std::vector<Ray> rays = lay_rays(predicted);
+  const int reach = static_cast<int>(std::ceil(options.search_px)) + 6 +
+                    static_cast<int>(0.6 * options.blur_px.norm());
+  read_edges(picture, predicted, reach, options.blur_px, rays);
+
+  const Vector2d start = coarse_shift(rays, options.search_px);
+  const Fit fit = refine(rays, start, options.shape_sigma_rel * predicted.mean_radius_px());
+  const double rim_seen =
+      static_cast<double>(fit.residuals.size()) / static_cast<double>(rays.size());
+  if (rim_seen < options.min_rim_seen || fit.residuals.size() < 12) return std::nullopt;
+
+  RimFit result;
+  result.ellipse.centre = predicted.centre + fit.change.head<2>();
+  result.ellipse.shape(0, 0) = predicted.shape(0, 0) + fit.change(2);
+  result.ellipse.shape(0, 1) = predicted.shape(0, 1) + fit.change(3);
+  result.ellipse.shape(1, 0) = result.ellipse.shape(0, 1);
+  result.ellipse.shape(1, 1) = predicted.shape(1, 1) + fit.change(4);
+  if (result.ellipse.shape.determinant() <= 0.0 || result.ellipse.shape(0, 0) <= 0.0) {
+    return std::nullopt;
+  }
+  // Far from the prediction the rays no longer meet the rim squarely: look again from nearer.
+  const double moved_px = fit.change.head<2>().norm();
+  if (moved_px > 0.03 * predicted.mean_radius_px() && moved_px > 2.0) {
+    RimOptions nearer = options;
+    nearer.search_px = std::min(options.search_px, 4.0);
+    if (nearer.search_px < moved_px) return measure_rim(picture, result.ellipse, nearer);
+  }
+  const double inflation = correlation_inflation(fit.residuals);
+  result.centre_cov_px2 = inflation * fit.covariance.topLeftCorner<2, 2>();
+  result.shape_sigma_px = std::sqrt(inflation * fit.covariance(4, 4));
+  result.rim_seen = rim_seen;
+  result.edge_sigma_px = fit.sigma_px;
+  result.contrast = median_of(fit.strengths);
+  return result;
+}
+
+std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellipse) {
+  std::vector<Ray> rays = lay_rays(ellipse);
+  const double radius = ellipse.mean_radius_px();
+  std::vector<float> seen(RimCensus::kCount, 0.0F);
+  std::vector<float> grey;
+  std::vector<float> slope;
+  const EdgeKernel& kernel = kernel_for_blur(0.0);
+  for (Ray& ray : rays) {
+    // Two overlapping stretches, since a ray keeps only its few strongest edges.
+    std::vector<char> hit(RimCensus::kCount, 0);
+    for (const double middle : {0.80, 1.0, 1.2, 1.4, 1.6}) {
+      const int reach = static_cast<int>(0.10 * radius) + kernel.radius + 2;
+      sample_ray(picture,
+                 ellipse.centre + middle * (ellipse.shape * ray.on_circle),
+                 ray.normal,
+                 reach,
+                 grey);
+      find_edges(grey, reach, kernel, 2.0, slope, ray);
+      for (std::size_t k = 0; k < ray.count; ++k) {
+        const double local = ellipse.shape.determinant() > 0
+                                 ? (ellipse.shape * ray.on_circle).dot(ray.normal)
+                                 : radius;
+        const double factor = middle + ray.edges[k].offset_px / local;
+        const int bin =
+            static_cast<int>(std::lround((factor - RimCensus::kFirst) / RimCensus::kStep));
+        for (int b = bin - 1; b <= bin + 1; ++b) {
+          if (b >= 0 && b < RimCensus::kCount) hit[static_cast<std::size_t>(b)] = 1;
+        }
+      }
+    }
+    for (std::size_t b = 0; b < hit.size(); ++b) seen[b] += hit[b];
+  }
+  for (float& s : seen) s /= static_cast<float>(rays.size());
+  return seen;
+}
+
+}  // namespace kinetics

@@ -1,0 +1,71 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "libkinetics/media/luma_view.h"
+
+/// Measures a disc's rim in one picture: sub-pixel edges along rays, a robust ellipse through them.
+/// Internal.
+
+namespace kinetics {
+
+/// The points centre + shape · (cos φ, sin φ). `shape` is symmetric, in pixels: a circle of radius
+/// R is R times the identity.
+struct Ellipse {
+  Eigen::Vector2d centre = Eigen::Vector2d::Zero();
+  Eigen::Matrix2d shape = Eigen::Matrix2d::Identity();
+
+  /// Radius of the circle of equal area.
+  [[nodiscard]] double mean_radius_px() const;
+  /// Half the extent along x, and along y.
+  [[nodiscard]] double half_width_px() const { return shape.row(0).norm(); }
+  [[nodiscard]] double half_height_px() const { return shape.row(1).norm(); }
+  /// Distance from the centre to the rim along a unit direction.
+  [[nodiscard]] double reach_px(const Eigen::Vector2d& direction) const;
+  [[nodiscard]] Ellipse scaled(double factor) const { return {centre, shape * factor}; }
+};
+
+struct RimOptions {
+  /// How far from the predicted rim edges are looked for, px.
+  double search_px = 6.0;
+  /// How well the shape is known beforehand, 1 sigma as a fraction of the radius. Small values
+  /// hold the shape when little rim shows; large ones let it follow.
+  double shape_sigma_rel = 0.01;
+  /// Length of the motion blur expected in this picture, px (x right, y down).
+  Eigen::Vector2d blur_px = Eigen::Vector2d::Zero();
+  /// Share of the rim that must be found.
+  double min_rim_seen = 0.33;
+};
+
+struct RimFit {
+  Ellipse ellipse;
+  Eigen::Matrix2d centre_cov_px2 = Eigen::Matrix2d::Zero();
+  double shape_sigma_px = 0.0;  ///< 1 sigma of the half-height
+  double rim_seen = 0.0;        ///< share of rays whose edge lies on the ellipse
+  double edge_sigma_px = 0.0;   ///< scatter of those edges about it
+  double contrast = 0.0;        ///< their median strength, grey levels per px
+};
+
+/// Fits the rim near `predicted`, or says nothing when too little of it is found.
+///
+/// Accuracy  see tests/tracking/rim_test.cpp: within 1 to 3 times the Cramér–Rao bound.
+/// Source    sub-pixel edge by the parabola through three gradient samples (F. Devernay, INRIA
+///           RR-2724, 1995); Tukey's biweight (P. J. Huber, Robust Statistics, 1981).
+[[nodiscard]] std::optional<RimFit> measure_rim(const LumaView& picture,
+                                                const Ellipse& predicted,
+                                                const RimOptions& options);
+
+/// For each factor, the share of rays with an edge where `ellipse` scaled by it passes.
+/// Concentric rims (a lip, a smaller disc outside) show as several peaks.
+struct RimCensus {
+  static constexpr double kFirst = 0.70;
+  static constexpr double kStep = 0.01;
+  static constexpr int kCount = 101;  ///< up to 1.70
+  [[nodiscard]] static double factor(int bin) { return kFirst + kStep * bin; }
+};
+[[nodiscard]] std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellipse);
+
+}  // namespace kinetics

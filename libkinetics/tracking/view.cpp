@@ -1,0 +1,365 @@
+#include "libkinetics/tracking/view.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Dense>
+#include <fmt/format.h>
+
+namespace kinetics {
+namespace {
+
+using Eigen::Matrix2d;
+using Eigen::Vector2d;
+
+/// Systematic error of the rim's place, px: compression and lens halo move an edge in or out alike
+/// all round, which no averaging removes. Judged on rendered clips of all kinds.
+constexpr double kEdgeBiasPx = 0.10;
+/// Share of length the view model leaves over (disc's depth, lens), 1 sigma.
+constexpr double kViewSigma = 0.0012;
+constexpr double kRollSigmaUnknown = 0.02;
+constexpr double kSlowestReadoutS = 0.033;
+/// Readout assumed possible, 1 sigma, when neither given nor measured, s.
+constexpr double kReadoutSigmaS = 0.008;
+/// Time over which the camera's distance may change, s (the lifter steps, the bar swings).
+constexpr double kDistanceWindowS = 1.5;
+
+/// A glimpse in square pixels, centre of the picture as origin, y up.
+struct Point {
+  std::size_t frame = 0;
+  double t_s = 0.0;
+  Vector2d at;  ///< camera motion taken out
+  Matrix2d shape;
+  double sigma_x = 0.0, sigma_y = 0.0, sigma_shape = 0.0;
+  double rim_seen = 0.0;
+  double reach = 0.0;  ///< of the ellipse along the plumb
+  double along = 0.0;  ///< place along the plumb, px
+  double speed = 0.0;  ///< along the plumb, px/s
+};
+
+double median_of(std::vector<double> values) {
+  if (values.empty()) return 0.0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+/// The one place where pixels become square and y turns up.
+std::vector<Point> upright_points(const std::vector<Glimpse>& glimpses,
+                                  const std::vector<double>& times_s,
+                                  const ClipInfo& clip,
+                                  double rim_factor) {
+  Matrix2d square = Matrix2d::Identity();
+  square(0, 0) = clip.pixel_aspect;
+  std::vector<Point> points;
+  for (const Glimpse& g : glimpses) {
+    if (!g.seen) continue;
+    Point p;
+    p.frame = static_cast<std::size_t>(g.frame);
+    p.t_s = times_s[p.frame];
+    p.at = {clip.pixel_aspect * (g.still_x_px - 0.5 * (clip.width_px - 1)),
+            -(g.still_y_px - 0.5 * (clip.height_px - 1))};
+    Matrix2d shape;
+    shape << g.xx, -g.xy, -g.xy, g.yy;
+    // The ellipse is centre + S·u; stretched by D it is D·S·u, whose symmetric form has the same
+    // (D S)(D S)ᵀ.
+    const Matrix2d outer = square * shape * shape.transpose() * square * rim_factor * rim_factor;
+    p.shape = Eigen::SelfAdjointEigenSolver<Matrix2d>(outer).operatorSqrt();
+    p.sigma_x = clip.pixel_aspect * g.sigma_x_px;
+    p.sigma_y = g.sigma_y_px;
+    p.sigma_shape = std::max(0.03, static_cast<double>(g.shape_sigma_px)) * rim_factor;
+    p.rim_seen = g.rim_seen;
+    points.push_back(p);
+  }
+  return points;
+}
+
+/// Speeds by central differences over about 60 ms: only used to see the shutter's effect.
+void add_speeds(std::vector<Point>& points) {
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    std::size_t a = i;
+    std::size_t b = i;
+    while (a > 0 && points[i].t_s - points[a].t_s < 0.03) --a;
+    while (b + 1 < points.size() && points[b].t_s - points[i].t_s < 0.03) ++b;
+    const double dt = points[b].t_s - points[a].t_s;
+    points[i].speed = dt > 0.0 && dt < 0.25 ? (points[b].along - points[a].along) / dt : 0.0;
+  }
+}
+
+/// log(reach) = c0 + c1·s + c2·s² + line_time·(−speed): s is the place along the plumb in spans.
+struct RulerModel {
+  double middle = 0.0, span = 1.0;
+  Eigen::Vector4d c = Eigen::Vector4d::Zero();
+  double line_time_sigma_s = 1.0;
+  bool line_time_known = false;
+
+  [[nodiscard]] double log_reach(double along) const {
+    const double s = (along - middle) / span;
+    return c(0) + c(1) * s + c(2) * s * s;
+  }
+};
+
+RulerModel fit_ruler(const std::vector<Point>& points) {
+  RulerModel model;
+  std::vector<double> alongs;
+  for (const Point& p : points) alongs.push_back(p.along);
+  model.middle = median_of(alongs);
+  const auto [low, high] = std::minmax_element(alongs.begin(), alongs.end());
+  const double reach = median_of([&] {
+    std::vector<double> r;
+    for (const Point& p : points) r.push_back(p.reach);
+    return r;
+  }());
+  model.span = std::max(0.5 * (*high - *low), 0.5 * reach);
+  model.c(0) = std::log(reach);
+
+  double tolerance = 0.05;
+  for (int pass = 0; pass < 8; ++pass) {
+    Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
+    Eigen::Vector4d right = Eigen::Vector4d::Zero();
+    // Perspective and lens change the ruler by some percent over the span, not more; a shutter
+    // line lasts at most some 50 µs. These priors only matter when the data say nothing.
+    const double sigma = 0.004;
+    normal(1, 1) = std::pow(sigma / 0.02, 2);
+    normal(2, 2) = std::pow(sigma / 0.005, 2);
+    normal(3, 3) = std::pow(sigma / 5e-5, 2);
+    std::vector<double> residuals;
+    double weights = 0.0;
+    for (const Point& p : points) {
+      if (p.rim_seen < 0.6) continue;
+      const double s = (p.along - model.middle) / model.span;
+      const Eigen::Vector4d j(1.0, s, s * s, -p.speed);
+      const double y = std::log(p.reach);
+      const double residual = y - j.dot(model.c);
+      residuals.push_back(std::abs(residual));
+      const double ratio = residual / tolerance;
+      if (std::abs(ratio) >= 1.0) continue;
+      const double w = (1.0 - ratio * ratio) * (1.0 - ratio * ratio);
+      normal += w * j * j.transpose();
+      right += w * y * j;
+      weights += w;
+    }
+    if (weights < 8.0) return model;
+    model.c = normal.ldlt().solve(right);
+    const double spread = std::max(2e-4, 1.4826 * median_of(residuals));
+    tolerance = std::max(4.685 * spread, 0.002);
+    // Errors of neighbouring frames are alike (the same edge on the same background): count every
+    // tenth frame as one.
+    model.line_time_sigma_s = spread * std::sqrt(10.0 * normal.inverse()(3, 3));
+    model.line_time_known = weights > 60.0 && model.line_time_sigma_s < 4e-6;
+  }
+  return model;
+}
+
+/// Slow change of the camera's distance: residual of log(reach), smoothed over a second or two.
+std::vector<double> slow_drift(const std::vector<Point>& points, const RulerModel& model) {
+  const std::size_t n = points.size();
+  std::vector<double> residual(n);
+  std::vector<double> weight(n);
+  for (std::size_t i = 0; i < n; ++i) {
+    residual[i] =
+        std::log(points[i].reach) - model.log_reach(points[i].along) + model.c(3) * points[i].speed;
+    const double r = residual[i] / 0.06;
+    weight[i] =
+        std::abs(r) < 1.0 ? std::pow(points[i].rim_seen, 4) * std::pow(1.0 - r * r, 2) : 0.0;
+  }
+  // Two passes of a recursive exponential, forward and backward: O(n) for any clip length.
+  const auto run = [&](bool forward, std::vector<double>& sum, std::vector<double>& mass) {
+    sum.assign(n, 0.0);
+    mass.assign(n, 0.0);
+    double s = 0.0;
+    double m = 0.0;
+    for (std::size_t k = 0; k < n; ++k) {
+      const std::size_t i = forward ? k : n - 1 - k;
+      if (k > 0) {
+        const std::size_t before = forward ? i - 1 : i + 1;
+        const double keep =
+            std::exp(-std::abs(points[i].t_s - points[before].t_s) / kDistanceWindowS);
+        s *= keep;
+        m *= keep;
+      }
+      s += weight[i] * residual[i];
+      m += weight[i];
+      sum[i] = s;
+      mass[i] = m;
+    }
+  };
+  std::vector<double> fs, fm, bs, bm;
+  run(true, fs, fm);
+  run(false, bs, bm);
+  std::vector<double> drift(n);
+  for (std::size_t i = 0; i < n; ++i) {
+    const double mass = fm[i] + bm[i] - weight[i];
+    // A weak pull to zero, as if some seconds of frames had shown none.
+    drift[i] = (fs[i] + bs[i] - weight[i] * residual[i]) / (mass + 5.0);
+  }
+  return drift;
+}
+
+double plumb_roll(const TrackingOptions& options,
+                  const Uprights& uprights,
+                  double column_px,
+                  double& sigma_rad,
+                  Notes& notes) {
+  if (options.camera_roll_rad) {
+    sigma_rad = 0.002;
+    return *options.camera_roll_rad;
+  }
+  if (const auto lean = uprights.lean_at(column_px)) {
+    sigma_rad = lean->sigma_rad;
+    const double degrees = lean->roll_rad * 180.0 / std::numbers::pi;
+    if (std::abs(degrees) >= 0.5) {
+      notes.push_back({NoteKind::kDecision,
+                       fmt::format("The camera leans {:.1f} degrees by the upright edges in view, "
+                                   "and that is corrected. --camera-roll-deg overrules it.",
+                                   degrees)});
+    }
+    return lean->roll_rad;
+  }
+  sigma_rad = kRollSigmaUnknown;
+  notes.push_back({NoteKind::kCaution,
+                   "No upright edges are in view to check the camera's lean; it is taken as level. "
+                   "--camera-roll-deg states it."});
+  return 0.0;
+}
+
+}  // namespace
+
+ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
+                       const std::vector<double>& times_s,
+                       const ClipInfo& clip,
+                       const Uprights& uprights,
+                       double rim_factor,
+                       const TrackingOptions& options) {
+  ViewResult result;
+  const double radius_m = 0.5 * options.disc_diameter_m;
+  std::vector<Point> points = upright_points(glimpses, times_s, clip, rim_factor);
+  if (points.empty()) return result;
+
+  std::vector<double> columns;
+  for (const Glimpse& g : glimpses) {
+    if (g.seen) columns.push_back(g.x_px);
+  }
+  double roll_sigma = 0.0;
+  result.roll_rad = plumb_roll(options, uprights, median_of(columns), roll_sigma, result.notes);
+  const Vector2d up(-std::sin(result.roll_rad), std::cos(result.roll_rad));
+
+  // The usual ellipse gives the oblique frame: `rise` picks the height out of a shift even when
+  // the bar also moves sideways and the view is off square and rolled.
+  std::vector<double> xx, xy, yy;
+  for (const Point& p : points) {
+    xx.push_back(p.shape(0, 0));
+    xy.push_back(p.shape(0, 1));
+    yy.push_back(p.shape(1, 1));
+  }
+  Matrix2d usual;
+  usual << median_of(xx), median_of(xy), median_of(xy), median_of(yy);
+  const Matrix2d inverse = usual.inverse();
+  const double usual_reach = 1.0 / (inverse * up).norm();
+  const Vector2d unit_up = usual_reach * (inverse * up);  // on the unit circle
+  const Vector2d unit_across(unit_up.y(), -unit_up.x());
+  const Vector2d rise = usual_reach * (inverse * unit_up);        // px along the plumb
+  const Vector2d across = usual_reach * (inverse * unit_across);  // same scale, level
+
+  for (Point& p : points) {
+    p.reach = 1.0 / (p.shape.inverse() * up).norm();
+    p.along = rise.dot(p.at);
+  }
+  add_speeds(points);
+  const RulerModel ruler = fit_ruler(points);
+  const std::vector<double> drift = slow_drift(points, ruler);
+
+  // Shutter: rows are read one after another, so a bar moving with the readout looks stretched.
+  const bool rows_run_upright =
+      clip.readout == ReadoutDirection::kDown || clip.readout == ReadoutDirection::kUp;
+  const double toward = clip.readout == ReadoutDirection::kUp ? -1.0 : 1.0;
+  const double rows = clip.height_px;
+  double line_time_s = 0.0;
+  double line_time_sigma_s = rows_run_upright ? kReadoutSigmaS / rows : 0.0;
+  if (options.readout_s) {
+    line_time_s = rows_run_upright ? toward * *options.readout_s / rows : 0.0;
+    line_time_sigma_s = 0.0;
+    result.readout_s = options.readout_s;
+  } else if (rows_run_upright && ruler.line_time_known) {
+    const double measured =
+        std::clamp(ruler.c(3), -kSlowestReadoutS / rows, kSlowestReadoutS / rows);
+    if (measured * toward > 2.5 * ruler.line_time_sigma_s) {
+      line_time_s = measured;
+      result.readout_s = std::abs(measured) * rows;
+      result.notes.push_back(
+          {NoteKind::kDecision,
+           fmt::format("The disc's stretch while it moves shows that the sensor takes about {:.0f} "
+                       "ms to read a picture, and that is corrected. --readout-ms overrules it.",
+                       1000.0 * *result.readout_s)});
+    }
+    line_time_sigma_s = std::min(line_time_sigma_s, ruler.line_time_sigma_s);
+  }
+
+  // Height as the integral of the ruler along the plumb, scaled by the slow drift. Fifth-order
+  // Gauss–Legendre is exact to rounding for so smooth an integrand.
+  const auto height_px = [&](double along) {
+    constexpr std::array<double, 5> node{
+        0.0, 0.5384693101056831, -0.5384693101056831, 0.9061798459386640, -0.9061798459386640};
+    constexpr std::array<double, 5> weight{0.5688888888888889,
+                                           0.4786286704993665,
+                                           0.4786286704993665,
+                                           0.2369268850561891,
+                                           0.2369268850561891};
+    const double half = 0.5 * (along - ruler.middle);
+    double sum = 0.0;
+    for (std::size_t k = 0; k < node.size(); ++k) {
+      sum += weight[k] * std::exp(-ruler.log_reach(ruler.middle + half * (1.0 + node[k])));
+    }
+    return half * sum;
+  };
+
+  BarPath& path = result.path;
+  std::vector<double> scale;
+  const double anchor = ruler.middle * std::exp(-ruler.log_reach(ruler.middle));
+  const double height_0 = height_px(points.front().along);
+  const double across_0 = across.dot(points.front().at);
+  std::size_t next = 0;
+  double last_t = -1.0;
+  for (std::size_t frame = 0; frame < times_s.size(); ++frame) {
+    PathPoint out;
+    out.seen = next < points.size() && points[next].frame == frame;
+    const Point& p = points[std::min(next, points.size() - 1)];
+    const double local =
+        std::exp(-ruler.log_reach(p.along) - drift[std::min(next, points.size() - 1)]);
+    const double d = std::exp(-drift[std::min(next, points.size() - 1)]);
+    // `anchor` is the height of the chosen middle above the optical axis: distance changes scale
+    // heights about the axis, not about the middle of the path.
+    out.y_m = radius_m * (d * (height_px(p.along) + anchor) - anchor - height_0);
+    out.x_m = radius_m * local * (across.dot(p.at) - across_0);
+    out.t_s = times_s[frame];
+    if (out.seen) {
+      const double row = -p.at.y();  // downwards, from the middle row
+      out.t_s += line_time_s * row;
+      out.sigma_y_m = radius_m * local * p.sigma_y;
+      out.sigma_x_m = radius_m * local * p.sigma_x;
+      scale.push_back(1.0 / (radius_m * local));
+      ++next;
+    } else {
+      out.sigma_x_m = out.sigma_y_m = 1.0;
+    }
+    if (out.t_s <= last_t) out.t_s = last_t + 1e-6;
+    last_t = out.t_s;
+    path.points.push_back(out);
+  }
+
+  result.px_per_m = median_of(scale);
+  const Eigen::SelfAdjointEigenSolver<Matrix2d> axes(usual);
+  result.off_square_rad =
+      std::acos(std::clamp(axes.eigenvalues()(0) / axes.eigenvalues()(1), 0.0, 1.0));
+  const double off_square = std::pow(std::sin(result.off_square_rad), 2);
+  const double disc = options.disc_diameter_sigma_m / options.disc_diameter_m;
+  const double edge = kEdgeBiasPx / usual_reach;
+  path.scale_sigma_rel = std::sqrt(disc * disc + edge * edge + kViewSigma * kViewSigma +
+                                   std::pow(0.006 * off_square, 2));
+  path.shutter_sigma_s_per_m = line_time_sigma_s * result.px_per_m;
+  return result;
+}
+
+}  // namespace kinetics
