@@ -1,0 +1,51 @@
+#include "samples/render/camera.h"
+
+#include <algorithm>
+#include <numbers>
+
+namespace render {
+namespace {
+
+constexpr double kRadPerDeg = std::numbers::pi / 180.0;
+// Nothing nearer than this is projected: it would fold over through the lens.
+constexpr double kNearestDepth_m = 0.05;
+
+GymPoint cross(GymPoint a, GymPoint b) {
+  return {a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x};
+}
+
+GymPoint unit(GymPoint a) {
+  return (1.0 / std::sqrt(dot(a, a))) * a;
+}
+
+}  // namespace
+
+Camera::Camera(const CameraSpec& spec) : spec_(spec) {
+  const double yaw = spec.yaw_deg * kRadPerDeg;
+  const GymPoint aim{spec.aim_x_m, spec.aim_height_m, 0.0};
+  place_ = {spec.aim_x_m + spec.distance_m * std::sin(yaw),
+            spec.height_m,
+            -spec.distance_m * std::cos(yaw)};
+  forward_ = unit(aim - place_);
+  const GymPoint up{0.0, 1.0, 0.0};
+  // x right, y up, z away from the viewer is left-handed: right = up × forward.
+  const GymPoint level_right = unit(cross(up, forward_));
+  const GymPoint level_down = -1.0 * cross(forward_, level_right);
+  const double roll = spec.roll_deg * kRadPerDeg;
+  // Turning the camera anticlockwise turns its picture clockwise.
+  right_ = std::cos(roll) * level_right - std::sin(roll) * level_down;
+  down_ = std::sin(roll) * level_right + std::cos(roll) * level_down;
+}
+
+Pixel Camera::px_from_gym(GymPoint p) const {
+  const GymPoint q = p - place_;
+  const double depth = std::max(dot(q, forward_), kNearestDepth_m);
+  const double x = dot(q, right_) / depth;
+  const double y = dot(q, down_) / depth;
+  const double r2 = x * x + y * y;
+  const double bend = 1.0 + r2 * (spec_.k1 + r2 * spec_.k2);
+  return {0.5 * (spec_.width_px - 1) + spec_.focal_px * bend * x,
+          0.5 * (spec_.height_px - 1) + spec_.focal_px * bend * y};
+}
+
+}  // namespace render

@@ -1,0 +1,216 @@
+#include "samples/render/encode.h"
+
+#include <condition_variable>
+#include <cstring>
+#include <deque>
+#include <mutex>
+#include <stdexcept>
+#include <thread>
+#include <vector>
+
+extern "C" {
+#include <libavcodec/avcodec.h>
+#include <libavformat/avformat.h>
+#include <libavutil/opt.h>
+}
+
+namespace render {
+namespace {
+
+constexpr std::size_t kQueue = 4;
+
+void must(int code, const std::string& what) {
+  if (code >= 0) return;
+  char text[AV_ERROR_MAX_STRING_SIZE] = {};
+  av_strerror(code, text, sizeof text);
+  throw std::runtime_error(what + ": " + text);
+}
+
+const char* encoder_name(const std::string& codec) {
+  if (codec == "h264") return "libx264";
+  if (codec == "hevc") return "libx265";
+  if (codec == "vp9") return "libvpx-vp9";
+  if (codec == "mpeg4") return "mpeg4";
+  if (codec == "mjpeg") return "mjpeg";
+  throw std::runtime_error("codec \"" + codec + "\": use h264, hevc, vp9, mpeg4 or mjpeg");
+}
+
+}  // namespace
+
+struct Encoder::Impl {
+  std::string path;
+  EncodeSpec spec;
+  AVFormatContext* format = nullptr;
+  AVCodecContext* codec = nullptr;
+  AVStream* stream = nullptr;
+  AVFrame* frame = nullptr;
+  AVPacket* packet = nullptr;
+
+  struct Job {
+    Canvas picture;
+    std::int64_t ticks;
+  };
+  std::mutex mutex;
+  std::condition_variable changed;
+  std::deque<Job> jobs;
+  std::vector<Canvas> spare;
+  bool closing = false;
+  std::string trouble;
+  std::thread worker;
+
+  ~Impl() {
+    stop();
+    av_packet_free(&packet);
+    av_frame_free(&frame);
+    avcodec_free_context(&codec);
+    if (format != nullptr) {
+      if (format->pb != nullptr) avio_closep(&format->pb);
+      avformat_free_context(format);
+    }
+  }
+
+  void stop() {
+    {
+      const std::lock_guard lock(mutex);
+      closing = true;
+    }
+    changed.notify_all();
+    if (worker.joinable()) worker.join();
+  }
+
+  void open() {
+    must(avformat_alloc_output_context2(&format, nullptr, nullptr, path.c_str()), path);
+    const AVCodec* found = avcodec_find_encoder_by_name(encoder_name(spec.codec));
+    if (found == nullptr) throw std::runtime_error(spec.codec + ": this FFmpeg cannot encode it");
+    stream = avformat_new_stream(format, nullptr);
+    codec = avcodec_alloc_context3(found);
+    codec->width = spec.width_px;
+    codec->height = spec.height_px;
+    codec->pix_fmt = AV_PIX_FMT_YUV420P;
+    if (spec.codec == "mjpeg") codec->strict_std_compliance = FF_COMPLIANCE_UNOFFICIAL;
+    codec->time_base = {1, spec.ticks_per_s};
+    codec->framerate = av_d2q(spec.frame_rate_hz, 1001000);
+    codec->color_range = AVCOL_RANGE_MPEG;
+    codec->colorspace = AVCOL_SPC_BT709;
+    codec->color_primaries = AVCOL_PRI_BT709;
+    codec->color_trc = AVCOL_TRC_BT709;
+    codec->thread_count = 2;
+    if ((format->oformat->flags & AVFMT_GLOBALHEADER) != 0)
+      codec->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
+    choose_quality();
+    must(avcodec_open2(codec, found, nullptr), path);
+    must(avcodec_parameters_from_context(stream->codecpar, codec), path);
+    stream->time_base = codec->time_base;
+    stream->avg_frame_rate = codec->framerate;
+    must(avio_open(&format->pb, path.c_str(), AVIO_FLAG_WRITE), path);
+    must(avformat_write_header(format, nullptr), path);
+    frame = av_frame_alloc();
+    packet = av_packet_alloc();
+    worker = std::thread([this] { work(); });
+  }
+
+  void choose_quality() {
+    const std::string crf = std::to_string(spec.crf);
+    if (spec.codec == "h264" || spec.codec == "hevc") {
+      av_opt_set(codec->priv_data, "preset", spec.codec == "h264" ? "veryfast" : "ultrafast", 0);
+      av_opt_set(codec->priv_data, "crf", crf.c_str(), 0);
+      if (spec.codec == "hevc") av_opt_set(codec->priv_data, "x265-params", "log-level=error", 0);
+    } else if (spec.codec == "vp9") {
+      codec->bit_rate = 0;
+      av_opt_set(codec->priv_data, "crf", crf.c_str(), 0);
+      av_opt_set(codec->priv_data, "deadline", "realtime", 0);
+      av_opt_set_int(codec->priv_data, "cpu-used", 8, 0);
+    } else {
+      // The older codecs know a quantiser, 2 (best) to 31; crf 20 is about 4.
+      codec->flags |= AV_CODEC_FLAG_QSCALE;
+      codec->global_quality = FF_QP2LAMBDA * std::max(2, spec.crf / 5);
+    }
+  }
+
+  void work() {
+    try {
+      while (true) {
+        std::unique_lock lock(mutex);
+        changed.wait(lock, [this] { return closing || !jobs.empty(); });
+        if (jobs.empty()) break;
+        Job job = std::move(jobs.front());
+        jobs.pop_front();
+        lock.unlock();
+        changed.notify_all();
+        encode(job);
+        lock.lock();
+        spare.push_back(std::move(job.picture));
+      }
+    } catch (const std::exception& e) {
+      const std::lock_guard lock(mutex);
+      trouble = e.what();
+      changed.notify_all();
+    }
+  }
+
+  void encode(const Job& job) {
+    av_frame_unref(frame);
+    frame->format = codec->pix_fmt;
+    frame->width = spec.width_px;
+    frame->height = spec.height_px;
+    must(av_frame_get_buffer(frame, 0), path);
+    const cv::Mat1b* planes[] = {&job.picture.y, &job.picture.u, &job.picture.v};
+    for (int p = 0; p < 3; ++p)
+      for (int r = 0; r < planes[p]->rows; ++r)
+        std::memcpy(frame->data[p] + std::ptrdiff_t(r) * frame->linesize[p],
+                    planes[p]->ptr(r),
+                    static_cast<std::size_t>(planes[p]->cols));
+    frame->pts = job.ticks;
+    if ((codec->flags & AV_CODEC_FLAG_QSCALE) != 0) frame->quality = codec->global_quality;
+    send(frame);
+  }
+
+  void send(const AVFrame* picture) {
+    must(avcodec_send_frame(codec, picture), path);
+    while (true) {
+      const int got = avcodec_receive_packet(codec, packet);
+      if (got == AVERROR(EAGAIN) || got == AVERROR_EOF) return;
+      must(got, path);
+      av_packet_rescale_ts(packet, codec->time_base, stream->time_base);
+      packet->stream_index = stream->index;
+      must(av_interleaved_write_frame(format, packet), path);
+    }
+  }
+};
+
+Encoder::Encoder(const std::string& path, const EncodeSpec& spec) : impl_(new Impl) {
+  av_log_set_level(AV_LOG_ERROR);
+  impl_->path = path;
+  impl_->spec = spec;
+  impl_->open();
+}
+
+Encoder::~Encoder() = default;
+
+Canvas Encoder::blank() {
+  const std::lock_guard lock(impl_->mutex);
+  if (impl_->spare.empty()) return {impl_->spec.width_px, impl_->spec.height_px};
+  Canvas out = std::move(impl_->spare.back());
+  impl_->spare.pop_back();
+  return out;
+}
+
+void Encoder::add(Canvas picture, std::int64_t ticks) {
+  std::unique_lock lock(impl_->mutex);
+  impl_->changed.wait(lock,
+                      [this] { return impl_->jobs.size() < kQueue || !impl_->trouble.empty(); });
+  if (!impl_->trouble.empty()) throw std::runtime_error(impl_->trouble);
+  impl_->jobs.push_back({std::move(picture), ticks});
+  lock.unlock();
+  impl_->changed.notify_all();
+}
+
+void Encoder::finish() {
+  impl_->stop();
+  if (!impl_->trouble.empty()) throw std::runtime_error(impl_->trouble);
+  impl_->send(nullptr);
+  must(av_write_trailer(impl_->format), impl_->path);
+  must(avio_closep(&impl_->format->pb), impl_->path);
+}
+
+}  // namespace render

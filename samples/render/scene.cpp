@@ -1,0 +1,218 @@
+#include "samples/render/scene.h"
+
+#include <fstream>
+#include <set>
+#include <stdexcept>
+
+#include <nlohmann/json.hpp>
+
+namespace render {
+namespace {
+
+using nlohmann::json;
+
+// Reads the fields of one JSON object and complains about any it was not asked for.
+class Fields {
+ public:
+  Fields(const json& from, std::string where) : from_(from), where_(std::move(where)) {
+    if (!from.is_object()) throw std::runtime_error(where_ + ": must be an object in braces");
+  }
+  template <typename T>
+  Fields& get(const char* name, T& field) {
+    known_.insert(name);
+    const auto found = from_.find(name);
+    if (found == from_.end()) return *this;
+    try {
+      read(*found, field, where_ + "." + name);
+    } catch (const json::exception&) {
+      throw std::runtime_error(where_ + "." + name + ": has the wrong kind of value");
+    }
+    return *this;
+  }
+  Fields& in_range(const char* name, double value, double lo, double hi) {
+    if (value < lo || value > hi)
+      throw std::runtime_error(where_ + "." + name + ": " + json(value).dump() +
+                               " is out of range; use " + json(lo).dump() + " to " +
+                               json(hi).dump());
+    return *this;
+  }
+  void done() const {
+    for (const auto& item : from_.items())
+      if (!known_.contains(item.key())) {
+        std::string all;
+        for (const std::string& name : known_) all += " " + name;
+        throw std::runtime_error(where_ + "." + item.key() + ": no such field; there are:" + all);
+      }
+  }
+
+ private:
+  template <typename T>
+  static void read(const json& j, T& field, const std::string&) {
+    j.get_to(field);
+  }
+  template <typename T>
+  static void read(const json& j, std::optional<T>& field, const std::string&) {
+    field = j.get<T>();
+  }
+  static void read(const json& j, Colour& c, const std::string& where) {
+    if (!j.is_array() || j.size() != 3)
+      throw std::runtime_error(where + ": a colour is [red, green, blue], each 0 to 255");
+    c = {j[0].get<double>(), j[1].get<double>(), j[2].get<double>()};
+  }
+  static void read(const json& j, CameraSpec& c, const std::string& where);
+  static void read(const json& j, CaptureSpec& c, const std::string& where);
+  static void read(const json& j, SetSpec& s, const std::string& where);
+  static void read(const json& j, MotionSpec& m, const std::string& where);
+  static void read(const json& j, DiscSpec& d, const std::string& where);
+  static void read(const json& j, GymSpec& g, const std::string& where);
+  static void read(const json& j, LifterSpec& l, const std::string& where);
+  template <typename T>
+  static void read_list(const json& j, std::vector<T>& list, const std::string& where) {
+    list.clear();
+    for (std::size_t i = 0; i < j.size(); ++i)
+      read(j[i], list.emplace_back(), where + "[" + std::to_string(i) + "]");
+  }
+  static void read(const json& j, std::vector<SetSpec>& list, const std::string& where) {
+    read_list(j, list, where);
+  }
+
+  const json& from_;
+  std::string where_;
+  std::set<std::string> known_;
+
+  friend Scene scene_from(const json& j, const std::string& where);
+};
+
+void Fields::read(const json& j, CameraSpec& c, const std::string& where) {
+  Fields f(j, where);
+  f.get("width_px", c.width_px)
+      .get("height_px", c.height_px)
+      .get("distance_m", c.distance_m)
+      .get("height_m", c.height_m)
+      .get("yaw_deg", c.yaw_deg)
+      .get("roll_deg", c.roll_deg)
+      .get("aim_x_m", c.aim_x_m)
+      .get("aim_height_m", c.aim_height_m)
+      .get("focal_px", c.focal_px)
+      .get("k1", c.k1)
+      .get("k2", c.k2)
+      .done();
+  f.in_range("width_px", c.width_px, 64, 7680)
+      .in_range("height_px", c.height_px, 64, 4320)
+      .in_range("distance_m", c.distance_m, 1.0, 20.0)
+      .in_range("focal_px", c.focal_px, 50, 20000)
+      .in_range("yaw_deg", c.yaw_deg, -60, 60);
+  if (c.width_px % 2 != 0 || c.height_px % 2 != 0)
+    throw std::runtime_error(where + ": width_px and height_px must be even");
+}
+
+void Fields::read(const json& j, CaptureSpec& c, const std::string& where) {
+  Fields f(j, where);
+  f.get("frame_rate_hz", c.frame_rate_hz)
+      .get("exposure_s", c.exposure_s)
+      .get("readout_s", c.readout_s)
+      .get("noise_sigma", c.noise_sigma)
+      .get("blur_sigma_px", c.blur_sigma_px)
+      .get("crf", c.crf)
+      .get("codec", c.codec)
+      .done();
+  f.in_range("frame_rate_hz", c.frame_rate_hz, 1, 1000)
+      .in_range("exposure_s", c.exposure_s, 0, 1)
+      .in_range("readout_s", c.readout_s, 0, 0.1)
+      .in_range("crf", c.crf, 0, 51);
+}
+
+void Fields::read(const json& j, SetSpec& s, const std::string& where) {
+  Fields f(j, where);
+  f.get("lift", s.lift)
+      .get("reps", s.reps)
+      .get("rom_m", s.rom_m)
+      .get("top_height_m", s.top_height_m)
+      .get("concentric_s", s.concentric_s)
+      .get("eccentric_s", s.eccentric_s)
+      .get("pause_s", s.pause_s)
+      .get("rest_s", s.rest_s)
+      .get("shape", s.shape)
+      .get("slowing", s.slowing)
+      .get("variation", s.variation)
+      .get("last_rep", s.last_rep)
+      .get("partial_reps", s.partial_reps)
+      .get("walk_out", s.walk_out)
+      .get("sideways_m", s.sideways_m)
+      .get("rock_m", s.rock_m)
+      .get("before_s", s.before_s)
+      .get("after_s", s.after_s)
+      .done();
+  f.in_range("reps", s.reps, 0, 100);
+}
+
+void Fields::read(const json& j, MotionSpec& m, const std::string& where) {
+  Fields(j, where)
+      .get("sets", m.sets)
+      .get("sway_m", m.sway_m)
+      .get("depth_drift_m", m.depth_drift_m)
+      .get("disc_turn_deg_per_s", m.disc_turn_deg_per_s)
+      .done();
+}
+
+void Fields::read(const json& j, DiscSpec& d, const std::string& where) {
+  Fields(j, where)
+      .get("diameter_m", d.diameter_m)
+      .get("thickness_m", d.thickness_m)
+      .get("look", d.look)
+      .get("colour", d.colour)
+      .get("count", d.count)
+      .get("small_diameter_m", d.small_diameter_m)
+      .get("sticker", d.sticker)
+      .done();
+}
+
+void Fields::read(const json& j, GymSpec& g, const std::string& where) {
+  Fields(j, where)
+      .get("wall", g.wall)
+      .get("floor", g.floor)
+      .get("wall_texture", g.wall_texture)
+      .get("wall_behind_m", g.wall_behind_m)
+      .get("rack", g.rack)
+      .get("rack_in_front_m", g.rack_in_front_m)
+      .done();
+}
+
+void Fields::read(const json& j, LifterSpec& l, const std::string& where) {
+  Fields(j, where)
+      .get("present", l.present)
+      .get("shirt", l.shirt)
+      .get("trousers", l.trousers)
+      .get("skin", l.skin)
+      .done();
+}
+
+Scene scene_from(const json& j, const std::string& where) {
+  Scene s;
+  Fields(j, where)
+      .get("seed", s.seed)
+      .get("camera", s.camera)
+      .get("capture", s.capture)
+      .get("motion", s.motion)
+      .get("disc", s.disc)
+      .get("gym", s.gym)
+      .get("lifter", s.lifter)
+      .done();
+  return s;
+}
+
+}  // namespace
+
+Scene read_scene(const std::string& path) {
+  std::ifstream file(path);
+  if (!file) throw std::runtime_error(path + ": cannot be opened. Check the name");
+  json j;
+  try {
+    j = json::parse(file, nullptr, true, true);
+  } catch (const json::parse_error& e) {
+    throw std::runtime_error(path + ": is not JSON: " + e.what());
+  }
+  return scene_from(j, path);
+}
+
+}  // namespace render

@@ -1,0 +1,19 @@
+#pragma once
+
+#include "samples/render/motion.h"
+#include "samples/render/scene.h"
+
+/// What stands and moves in the gym, as patches in painting order (farthest first).
+
+namespace render {
+
+/// What never moves and is behind everything that does.
+[[nodiscard]] Patches still_behind(const Scene& scene);
+/// What never moves and is in front of the bar.
+[[nodiscard]] Patches still_in_front(const Scene& scene);
+/// What moves, at one instant. The number and sizes of the patches do not depend on the time.
+[[nodiscard]] Patches moving(const Scene& scene, const BarMotion& bar, double t_s);
+/// The bar's point that the truth speaks of: the middle of the near disc's outer face.
+[[nodiscard]] GymPoint disc_centre(const BarMotion& bar, double t_s);
+
+}  // namespace render
