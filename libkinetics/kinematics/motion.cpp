@@ -1,1 +1,399 @@
 #include "libkinetics/kinematics/motion.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "libkinetics/core/error.h"
+#include "libkinetics/kinematics/jerk_density.h"
+#include "libkinetics/kinematics/white_jerk.h"
+
+namespace kinetics {
+namespace {
+
+// A sighting is impossible when even a bar that is thrown could not have got there.
+constexpr double kThrownJerkDensity_m2ps5 = 3e4;
+constexpr double kImpossibleSigmas = 8.0;
+// Residuals beyond this many sigmas count less and less (Huber's rule on the smoother's residuals).
+constexpr double kHuberSigmas = 3.0;
+constexpr std::size_t kFewestPoints = 4;
+constexpr double kLeastSigma_m = 1e-6;
+
+void check_options(const MotionOptions& options) {
+  if (options.jerk_psd_m2ps5 && !(*options.jerk_psd_m2ps5 > 0.0)) {
+    throw Error(
+        ErrorCode::kUsage, "jerk density", "it must be positive", "Leave it out to learn it");
+  }
+  if (!(options.max_gap_s > 0.0)) {
+    throw Error(ErrorCode::kUsage, "longest hole", "it must be positive", "0.25 s is usual");
+  }
+  if (options.cutoff_hz && !(*options.cutoff_hz > 0.0)) {
+    throw Error(ErrorCode::kUsage, "cut-off frequency", "it must be positive", "6 Hz is usual");
+  }
+}
+
+double median_of(std::vector<double>& values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+// How far each sighting lies from the parabola through three neighbours, in units of what the
+// stated sigmas foretell. The median over a clip is a noise scale that motion hardly touches.
+double rough_noise_scale(const std::vector<PathPoint>& points) {
+  std::vector<double> off;
+  for (std::size_t i = 0; i + 3 < points.size(); ++i) {
+    const PathPoint* p = &points[i];
+    if (!(p[0].seen && p[1].seen && p[2].seen && p[3].seen)) continue;
+    double fitted = 0.0;
+    double variance = p[1].sigma_y_m * p[1].sigma_y_m;
+    constexpr std::size_t kOthers[] = {0, 2, 3};
+    for (const std::size_t j : kOthers) {
+      double weight = 1.0;
+      for (const std::size_t k : kOthers) {
+        if (k != j) weight *= (p[1].t_s - p[k].t_s) / (p[j].t_s - p[k].t_s);
+      }
+      fitted += weight * p[j].y_m;
+      variance += weight * weight * p[j].sigma_y_m * p[j].sigma_y_m;
+    }
+    off.push_back(std::abs(p[1].y_m - fitted) / std::sqrt(std::max(variance, 1e-14)));
+  }
+  if (off.size() < 4) return 1.0;
+  return std::clamp(median_of(off) * 1.4826022, 0.02, 50.0);
+}
+
+// Runs of sightings between which the motion model may reach across. A new run starts after a hole
+// longer than max_gap_s, or where the path jumps and stays away.
+struct Run {
+  std::size_t first = 0;
+  std::size_t last = 0;
+};
+
+struct Screened {
+  std::vector<char> usable;
+  std::vector<Run> runs;
+  std::size_t rejected = 0;
+};
+
+struct Tracker {
+  JerkState state = JerkState::Zero();
+  Eigen::Matrix3d cov = Eigen::Matrix3d::Zero();
+  double t_s = 0.0;
+};
+
+Tracker restart(const PathPoint& p) {
+  Tracker t;
+  t.state = JerkState(p.y_m, 0.0, 0.0);
+  t.cov.diagonal() << p.sigma_y_m * p.sigma_y_m, 9.0, 400.0;
+  t.t_s = p.t_s;
+  return t;
+}
+
+// Walks through the sightings and leaves out those that no bar could have joined to the ones
+// before. When the path stays away for longer than max_gap_s, it is followed there as a new run.
+Screened screen(const std::vector<PathPoint>& points, double noise_scale, double max_gap_s) {
+  Screened out;
+  out.usable.assign(points.size(), 0);
+  Tracker tracker;
+  bool following = false;
+  std::size_t first_strayed = 0;
+  std::size_t strayed = 0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const PathPoint& p = points[i];
+    if (!p.seen) continue;
+    const bool hole = following && p.t_s - tracker.t_s > max_gap_s;
+    if (following && hole && strayed > 0) {
+      // The strays were right after all: go back to where they began.
+      i = first_strayed;
+      out.rejected -= strayed;
+    }
+    if (!following || hole) {
+      const PathPoint& q = points[i];
+      tracker = restart(q);
+      out.runs.push_back({i, i});
+      out.usable[i] = 1;
+      following = true;
+      strayed = 0;
+      continue;
+    }
+    const double dt = p.t_s - tracker.t_s;
+    const Eigen::Matrix3d f = jerk_transition(dt);
+    const JerkState state = f * tracker.state;
+    const Eigen::Matrix3d cov =
+        f * tracker.cov * f.transpose() + kThrownJerkDensity_m2ps5 * full(jerk_noise(dt));
+    const double sigma = std::max(p.sigma_y_m, kLeastSigma_m) * std::max(noise_scale, 1.0);
+    const double total = cov(0, 0) + sigma * sigma;
+    const double innovation = p.y_m - state[0];
+    if (innovation * innovation > kImpossibleSigmas * kImpossibleSigmas * total) {
+      if (strayed == 0) first_strayed = i;
+      ++strayed;
+      ++out.rejected;
+      continue;
+    }
+    const Eigen::Vector3d gain = cov.col(0) / total;
+    tracker.state = state + gain * innovation;
+    tracker.cov = cov - gain * gain.transpose() * total;
+    tracker.t_s = p.t_s;
+    strayed = 0;
+    out.usable[i] = 1;
+    out.runs.back().last = i;
+  }
+  return out;
+}
+
+std::vector<HeightSighting> sightings_of(const std::vector<PathPoint>& points,
+                                         const std::vector<char>& usable,
+                                         Run run,
+                                         double noise_scale,
+                                         bool sideways) {
+  std::vector<HeightSighting> out;
+  out.reserve(run.last - run.first + 1);
+  for (std::size_t i = run.first; i <= run.last; ++i) {
+    const PathPoint& p = points[i];
+    const double sigma =
+        std::max(sideways ? p.sigma_x_m : p.sigma_y_m, kLeastSigma_m) * noise_scale;
+    out.push_back({.t_s = p.t_s,
+                   .height_m = sideways ? p.x_m : p.y_m,
+                   .variance_m2 = sigma * sigma,
+                   .seen = usable[i] != 0});
+  }
+  return out;
+}
+
+std::size_t seen_in(const std::vector<char>& usable, Run run) {
+  return static_cast<std::size_t>(
+      std::count(usable.begin() + static_cast<std::ptrdiff_t>(run.first),
+                 usable.begin() + static_cast<std::ptrdiff_t>(run.last) + 1,
+                 1));
+}
+
+// One run of sightings with everything the fit learns about it.
+struct RunFit {
+  Run run;
+  std::vector<HeightSighting> sightings;
+  JerkDensity density;
+  SmoothedHeights smoothed;
+};
+
+void fit_run(RunFit& fit, const MotionOptions& options) {
+  if (options.jerk_psd_m2ps5) {
+    fit.density.psd_m2ps5.assign(fit.sightings.size() - 1, *options.jerk_psd_m2ps5);
+    fit.density.typical_m2ps5 = *options.jerk_psd_m2ps5;
+  } else {
+    fit.density = changing_density(fit.sightings);
+  }
+  fit.smoothed = smooth_heights(fit.sightings, fit.density.psd_m2ps5);
+}
+
+// Standard deviation of the normalised innovations over all runs, by their median so that neither
+// outliers nor the odd sharp turn decide it.
+double innovation_scale(const std::vector<RunFit>& fits) {
+  std::vector<double> sizes;
+  for (const RunFit& fit : fits) {
+    for (std::size_t i = 3; i < fit.sightings.size(); ++i) {
+      if (fit.sightings[i].seen) sizes.push_back(std::abs(fit.smoothed.innovations[i]));
+    }
+  }
+  if (sizes.size() < 8) return 1.0;
+  return median_of(sizes) * 1.4826022;
+}
+
+// Gives sightings far off the smooth path a larger variance.
+void doubt_outliers(RunFit& fit) {
+  for (std::size_t i = 0; i < fit.sightings.size(); ++i) {
+    HeightSighting& s = fit.sightings[i];
+    if (!s.seen) continue;
+    const double residual = s.height_m - fit.smoothed.states[i][0];
+    const double variance =
+        std::max(s.variance_m2 - fit.smoothed.covariances[i].hh, 0.05 * s.variance_m2);
+    const double sigmas = std::abs(residual) / std::sqrt(variance);
+    if (sigmas > kHuberSigmas) s.variance_m2 *= sigmas / kHuberSigmas;
+  }
+}
+
+void store(const RunFit& fit, Motion& motion) {
+  for (std::size_t k = 0; k < fit.sightings.size(); ++k) {
+    MotionSample& s = motion.samples[fit.run.first + k];
+    const JerkCovariance& c = fit.smoothed.covariances[k];
+    s.height_m = fit.smoothed.states[k][0];
+    s.velocity_mps = fit.smoothed.states[k][1];
+    s.accel_mps2 = fit.smoothed.states[k][2];
+    s.height_sigma_m = std::sqrt(std::max(c.hh, 0.0));
+    s.velocity_sigma_mps = std::sqrt(std::max(c.vv, 0.0));
+    s.accel_sigma_mps2 = std::sqrt(std::max(c.aa, 0.0));
+    s.measured = true;
+    MotionLink& link = motion.links[fit.run.first + k];
+    link.covariance = full(c);
+    if (k + 1 < fit.sightings.size()) {
+      link.to_next = fit.smoothed.to_next[k];
+      link.jerk_psd_m2ps5 = fit.density.psd_m2ps5[k];
+      link.joined = true;
+    }
+  }
+}
+
+void smooth_sideways(const std::vector<PathPoint>& points,
+                     const std::vector<char>& usable,
+                     Run run,
+                     double noise_scale,
+                     Motion& motion) {
+  const std::vector<HeightSighting> sightings =
+      sightings_of(points, usable, run, noise_scale, true);
+  const double density = likeliest_density(sightings);
+  const SmoothedHeights smoothed =
+      smooth_heights(sightings, std::vector<double>(sightings.size() - 1, density));
+  for (std::size_t k = 0; k < sightings.size(); ++k) {
+    motion.samples[run.first + k].x_m = smoothed.states[k][0];
+  }
+}
+
+// Between runs nothing is known: a straight line from the last state to the next, marked so.
+void fill_holes(Motion& motion) {
+  std::vector<MotionSample>& samples = motion.samples;
+  std::size_t i = 0;
+  while (i < samples.size()) {
+    if (samples[i].measured) {
+      ++i;
+      continue;
+    }
+    std::size_t end = i;
+    while (end < samples.size() && !samples[end].measured) ++end;
+    const MotionSample* before = i > 0 ? &samples[i - 1] : nullptr;
+    const MotionSample* after = end < samples.size() ? &samples[end] : nullptr;
+    if (before == nullptr) before = after;
+    if (after == nullptr) after = before;
+    for (; i < end && before != nullptr; ++i) {
+      MotionSample& s = samples[i];
+      const double span = after->t_s - before->t_s;
+      const double part = span > 0.0 ? (s.t_s - before->t_s) / span : 0.0;
+      s.height_m = before->height_m + part * (after->height_m - before->height_m);
+      s.x_m = before->x_m + part * (after->x_m - before->x_m);
+      s.velocity_mps = span > 0.0 ? (after->height_m - before->height_m) / span : 0.0;
+    }
+  }
+}
+
+Motion kalman_motion(const BarPath& path, const MotionOptions& options) {
+  const std::vector<PathPoint>& points = path.points;
+  double noise_scale = rough_noise_scale(points);
+  const Screened screened = screen(points, noise_scale, options.max_gap_s);
+
+  std::vector<RunFit> fits;
+  for (const Run run : screened.runs) {
+    if (seen_in(screened.usable, run) < kFewestPoints) continue;
+    fits.push_back({run, sightings_of(points, screened.usable, run, noise_scale, false), {}, {}});
+  }
+  // Noise scale and densities depend on each other; two rounds settle both to a per cent.
+  for (int round = 0; round < 3; ++round) {
+    for (RunFit& fit : fits) fit_run(fit, options);
+    if (round == 2) break;
+    const double scale = innovation_scale(fits);
+    noise_scale *= scale;
+    for (RunFit& fit : fits) {
+      for (HeightSighting& s : fit.sightings) s.variance_m2 *= scale * scale;
+      doubt_outliers(fit);
+    }
+  }
+
+  Motion motion;
+  motion.samples.resize(points.size());
+  motion.links.resize(points.size());
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    motion.samples[i].t_s = points[i].t_s;
+    motion.samples[i].measured = false;
+  }
+  motion.noise_scale = noise_scale;
+  motion.points_rejected = screened.rejected;
+  std::vector<double> densities;
+  for (const RunFit& fit : fits) {
+    store(fit, motion);
+    smooth_sideways(points, screened.usable, fit.run, noise_scale, motion);
+    densities.push_back(fit.density.typical_m2ps5);
+    for (std::size_t k = 1; k < fit.sightings.size(); ++k) {
+      motion.gaps_bridged += fit.sightings[k - 1].seen && !fit.sightings[k].seen ? 1 : 0;
+    }
+  }
+  if (!densities.empty()) motion.jerk_psd_m2ps5 = median_of(densities);
+  fill_holes(motion);
+  return motion;
+}
+
+}  // namespace
+
+Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
+  check_options(options);
+  check(path);
+  const auto seen = std::count_if(
+      path.points.begin(), path.points.end(), [](const PathPoint& p) { return p.seen; });
+  if (static_cast<std::size_t>(seen) < kFewestPoints) {
+    throw Error(
+        ErrorCode::kUnreadable,
+        "bar path",
+        fmt::format(
+            "the bar was seen {} times; {} or more are needed for a velocity", seen, kFewestPoints),
+        "Film the whole set with the disc in view");
+  }
+  Motion motion = kalman_motion(path, options);
+  motion.scale_sigma_rel = path.scale_sigma_rel;
+  motion.shutter_sigma_s_per_m = path.shutter_sigma_s_per_m;
+  motion.stamp_sigma_s = path.stamp_sigma_s;
+  return motion;
+}
+
+std::size_t sample_before(const Motion& motion, double t_s) {
+  const auto after = std::upper_bound(
+      motion.samples.begin(), motion.samples.end(), t_s, [](double t, const MotionSample& s) {
+        return t < s.t_s;
+      });
+  return after == motion.samples.begin()
+             ? 0
+             : static_cast<std::size_t>(after - motion.samples.begin()) - 1;
+}
+
+MotionSample state_at(const Motion& motion, double t_s) {
+  KINETICS_ASSERT(!motion.samples.empty());
+  const std::size_t i = sample_before(motion, t_s);
+  const MotionSample& from = motion.samples[i];
+  if (t_s <= from.t_s || i + 1 >= motion.samples.size()) return from;
+  const MotionSample& to = motion.samples[i + 1];
+  const double dt = to.t_s - from.t_s;
+  const double part = (t_s - from.t_s) / dt;
+  MotionSample out;
+  out.t_s = t_s;
+  out.x_m = from.x_m + part * (to.x_m - from.x_m);
+  const bool linked = i < motion.links.size();
+  const bool joined = linked ? motion.links[i].joined : from.measured && to.measured;
+  out.measured = joined;
+  const JerkState a(from.height_m, from.velocity_mps, from.accel_mps2);
+  const JerkState b(to.height_m, to.velocity_mps, to.accel_mps2);
+  const auto mix = [&](double p, double q) { return p + part * (q - p); };
+  if (!joined) {
+    out.height_m = mix(a[0], b[0]);
+    out.velocity_mps = (b[0] - a[0]) / dt;
+    return out;
+  }
+  const MotionLink link = linked ? motion.links[i] : MotionLink{};
+  const auto packed = [](const Eigen::Matrix3d& c) {
+    return JerkCovariance{c(0, 0), c(0, 1), c(0, 2), c(1, 1), c(1, 2), c(2, 2)};
+  };
+  const Eigen::Matrix3d next =
+      linked ? motion.links[i + 1].covariance : Eigen::Matrix3d(Eigen::Matrix3d::Zero());
+  const BridgedState s = bridge(
+      a, b, packed(link.covariance), packed(next), link.to_next, dt, part, link.jerk_psd_m2ps5);
+  out.height_m = s.state[0];
+  out.velocity_mps = s.state[1];
+  out.accel_mps2 = s.state[2];
+  if (linked) {
+    out.height_sigma_m = std::sqrt(std::max(s.covariance(0, 0), 0.0));
+    out.velocity_sigma_mps = std::sqrt(std::max(s.covariance(1, 1), 0.0));
+    out.accel_sigma_mps2 = std::sqrt(std::max(s.covariance(2, 2), 0.0));
+  } else {
+    out.height_sigma_m = mix(from.height_sigma_m, to.height_sigma_m);
+    out.velocity_sigma_mps = mix(from.velocity_sigma_mps, to.velocity_sigma_mps);
+    out.accel_sigma_mps2 = mix(from.accel_sigma_mps2, to.accel_sigma_mps2);
+  }
+  return out;
+}
+
+}  // namespace kinetics

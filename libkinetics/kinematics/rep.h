@@ -43,12 +43,12 @@ struct Rep {
   Measured propulsive_velocity_mps;  ///< mean until the bar first decelerates faster than gravity
   Measured rom_m;                    ///< height gained between start and end
   Measured concentric_s;
-  Measured time_to_peak_s;           ///< from start to peak velocity
-  Measured eccentric_s;              ///< duration of the descent before the rise
-  Measured eccentric_velocity_mps;   ///< mean over the descent, negative
-  Measured pause_s;                  ///< between the descent's end and the rise's start
-  Measured sideways_m;               ///< widest horizontal span of the bar in the concentric phase
-  Measured velocity_loss;            ///< 1 − mean velocity / that of the set's fastest rep, 0 to 1
+  Measured time_to_peak_s;          ///< from start to peak velocity
+  Measured eccentric_s;             ///< duration of the descent before the rise
+  Measured eccentric_velocity_mps;  ///< mean over the descent, negative
+  Measured pause_s;                 ///< between the descent's end and the rise's start
+  Measured sideways_m;              ///< widest horizontal span of the bar in the concentric phase
+  Measured velocity_loss;           ///< 1 − mean velocity / that of the set's fastest rep, 0 to 1
 
   std::vector<FlagKind> flags;
 };

@@ -1,0 +1,279 @@
+#include "libkinetics/kinematics/phases.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace kinetics {
+namespace {
+
+// A bar that comes back by this much has turned; less is a dip, sway, or rocking.
+constexpr double kTurn_m = 0.04;
+// A dip parts two movements when it lasts longer than this, plus a share for what was gained on
+// either side: a grinder may stand still for a second half way, but not at the last centimetre.
+constexpr double kShortDip_s = 0.20;
+constexpr double kDipPerGain_s = 4.0;
+constexpr double kLongestDip_s = 2.0;
+// Giving back more than this share of the smaller side means the side was rocking or sway.
+constexpr double kLargestGivenBack = 0.35;
+// A run over the threshold that noise of the velocity could have made, in sigmas.
+constexpr double kNoiseSigmas = 2.0;
+
+struct Turn {
+  std::size_t sample = 0;
+  bool high = false;
+};
+
+// Alternating highs and lows, first and last sample included.
+std::vector<Turn> find_turns(const std::vector<MotionSample>& samples, double turn_m) {
+  std::vector<Turn> turns;
+  std::size_t high = 0;
+  std::size_t low = 0;
+  int heading = 0;  // 1 up, -1 down, 0 not known yet
+  bool any = false;
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    if (!samples[i].measured) continue;
+    if (!any) {
+      high = low = i;
+      any = true;
+    }
+    const double h = samples[i].height_m;
+    if (h > samples[high].height_m) high = i;
+    if (h < samples[low].height_m) low = i;
+    if (heading >= 0 && samples[high].height_m - h >= turn_m) {
+      turns.push_back({high, true});
+      heading = -1;
+      low = i;
+      high = i;
+    } else if (heading <= 0 && h - samples[low].height_m >= turn_m) {
+      turns.push_back({low, false});
+      heading = 1;
+      high = i;
+      low = i;
+    }
+  }
+  if (heading != 0) turns.push_back({heading > 0 ? high : low, heading > 0});
+  return turns;
+}
+
+// Velocity along the direction of travel: up for 1, down for -1.
+double along(const MotionSample& s, int direction) {
+  return direction * s.velocity_mps;
+}
+
+struct StretchOverThreshold {
+  double from_s = 0.0;
+  double to_s = 0.0;
+  double gain_m = 0.0;
+  double excess_sigmas = 0.0;  // of its fastest instant over the threshold
+  bool starts_inside = true;   // false: already over the threshold at the window's edge
+  bool ends_inside = true;
+};
+
+double refine_crossing(const Motion& motion, double from_s, double to_s, int direction, double th) {
+  const bool from_over = along(state_at(motion, from_s), direction) > th;
+  for (int i = 0; i < 40; ++i) {
+    const double mid = 0.5 * (from_s + to_s);
+    ((along(state_at(motion, mid), direction) > th) == from_over ? from_s : to_s) = mid;
+  }
+  return 0.5 * (from_s + to_s);
+}
+
+std::vector<StretchOverThreshold> stretches_over(
+    const Motion& motion, std::size_t first, std::size_t last, int direction, double th) {
+  const std::vector<MotionSample>& s = motion.samples;
+  std::vector<StretchOverThreshold> out;
+  for (std::size_t i = first; i <= last; ++i) {
+    if (along(s[i], direction) <= th) continue;
+    StretchOverThreshold stretch;
+    stretch.starts_inside = i > first;
+    stretch.from_s =
+        i > first ? refine_crossing(motion, s[i - 1].t_s, s[i].t_s, direction, th) : s[i].t_s;
+    std::size_t j = i;
+    while (j <= last && along(s[j], direction) > th) {
+      const double sigma = std::max(s[j].velocity_sigma_mps, 1e-9);
+      stretch.excess_sigmas =
+          std::max(stretch.excess_sigmas, (along(s[j], direction) - th) / sigma);
+      ++j;
+    }
+    stretch.ends_inside = j <= last;
+    stretch.to_s =
+        j <= last ? refine_crossing(motion, s[j - 1].t_s, s[j].t_s, direction, th) : s[last].t_s;
+    stretch.gain_m = direction * (state_at(motion, stretch.to_s).height_m -
+                                  state_at(motion, stretch.from_s).height_m);
+    out.push_back(stretch);
+    i = j;
+  }
+  return out;
+}
+
+// Whether movement on both sides of a dip belongs together. Blind to the direction of time.
+bool one_movement(double one_gain_m, double other_gain_m, double dip_s, double given_back_m) {
+  const double smaller = std::min(one_gain_m, other_gain_m);
+  const double share = smaller / std::max(one_gain_m + other_gain_m, 1e-9);
+  const double allowed = std::min(kShortDip_s + kDipPerGain_s * share, kLongestDip_s);
+  return dip_s <= allowed && given_back_m <= kLargestGivenBack * smaller;
+}
+
+// Error of a crossing from the time the velocity takes to pass through its own noise band.
+double crossing_sigma(const Motion& motion, double t_s, int direction, int outwards, double th) {
+  const MotionSample at = state_at(motion, t_s);
+  const double sigma = at.velocity_sigma_mps;
+  if (sigma <= 0.0) return 0.0;
+  const double first = motion.samples.front().t_s;
+  const double last = motion.samples.back().t_s;
+  constexpr double kStep_s = 0.002;
+  constexpr double kFarthest_s = 1.0;
+  const auto reach = [&](int step, double level, bool above) {
+    double t = t_s;
+    while (std::abs(t - t_s) < kFarthest_s && t >= first && t <= last) {
+      const double v = along(state_at(motion, t), direction);
+      if (above ? v >= level : v <= level) break;
+      t += step * kStep_s;
+    }
+    return std::abs(t - t_s);
+  };
+  const double inside = reach(-outwards, th + sigma, true);
+  const double outside = reach(outwards, th - sigma, false);
+  return 0.5 * (inside + outside);
+}
+
+// The travel in one direction within a window of samples: its largest stretch over the threshold
+// with what belongs to it on either side.
+std::optional<Travel> find_travel(
+    const Motion& motion, std::size_t first, std::size_t last, int direction, double th) {
+  const auto stretches = stretches_over(motion, first, last, direction, th);
+  if (stretches.empty()) return std::nullopt;
+  const auto main = std::max_element(
+      stretches.begin(), stretches.end(), [](auto& a, auto& b) { return a.gain_m < b.gain_m; });
+  const auto centre = static_cast<std::size_t>(main - stretches.begin());
+  std::size_t from = centre;
+  std::size_t to = centre;
+  const auto height = [&](double t) { return direction * state_at(motion, t).height_m; };
+  const auto significant = [](const StretchOverThreshold& s) {
+    return s.excess_sigmas > kNoiseSigmas;
+  };
+  const auto gained = [&] { return height(stretches[to].to_s) - height(stretches[from].from_s); };
+  for (bool grew = true; grew;) {
+    grew = false;
+    for (std::size_t k = to + 1; k < stretches.size(); ++k) {
+      if (!significant(stretches[k])) continue;
+      const double back = height(stretches[to].to_s) - height(stretches[k].from_s);
+      const double dip_s = stretches[k].from_s - stretches[to].to_s;
+      if (one_movement(gained(), stretches[k].gain_m, dip_s, back)) {
+        to = k;
+        grew = true;
+      }
+      break;
+    }
+    for (std::size_t k = from; k-- > 0;) {
+      if (!significant(stretches[k])) continue;
+      const double back = height(stretches[k].to_s) - height(stretches[from].from_s);
+      const double dip_s = stretches[from].from_s - stretches[k].to_s;
+      if (one_movement(gained(), stretches[k].gain_m, dip_s, back)) {
+        from = k;
+        grew = true;
+      }
+      break;
+    }
+  }
+  // Noise makes a slow start or finish cross the threshold several times; the time it spends over
+  // the threshold there is an even-handed estimate of where one crossing would have been.
+  double start_s = stretches[from].from_s;
+  double end_s = stretches[to].to_s;
+  double before_s = start_s;
+  for (std::size_t k = from; k-- > 0 && !significant(stretches[k]);) {
+    if (before_s - stretches[k].to_s > kShortDip_s) break;
+    start_s -= stretches[k].to_s - stretches[k].from_s;
+    before_s = stretches[k].from_s;
+  }
+  double after_s = end_s;
+  for (std::size_t k = to + 1; k < stretches.size() && !significant(stretches[k]); ++k) {
+    if (stretches[k].from_s - after_s > kShortDip_s) break;
+    end_s += stretches[k].to_s - stretches[k].from_s;
+    after_s = stretches[k].to_s;
+  }
+  Travel travel;
+  travel.start = {start_s,
+                  crossing_sigma(motion, start_s, direction, -1, th),
+                  stretches[from].starts_inside && state_at(motion, start_s).measured};
+  travel.end = {end_s,
+                crossing_sigma(motion, end_s, direction, 1, th),
+                stretches[to].ends_inside && state_at(motion, end_s).measured};
+  travel.gain_m = state_at(motion, end_s).height_m - state_at(motion, start_s).height_m;
+  return travel;
+}
+
+double sideways_span(const Motion& motion, double from_s, double to_s) {
+  double lo = state_at(motion, from_s).x_m;
+  double hi = lo;
+  for (std::size_t i = sample_before(motion, from_s); i < motion.samples.size(); ++i) {
+    const MotionSample& s = motion.samples[i];
+    if (s.t_s < from_s) continue;
+    if (s.t_s > to_s) break;
+    lo = std::min(lo, s.x_m);
+    hi = std::max(hi, s.x_m);
+  }
+  return hi - lo;
+}
+
+// Everything about the rise whose low is turns[k] and whose high is turns[k + 1].
+std::optional<Rise> make_rise(const Motion& motion,
+                              const std::vector<Turn>& turns,
+                              std::size_t k,
+                              double th) {
+  const std::vector<MotionSample>& s = motion.samples;
+  const std::size_t low = turns[k].sample;
+  const std::size_t high = turns[k + 1].sample;
+  // Holding a place between turns may wander past the turn itself, so look as far as the next ones.
+  const std::size_t first = k > 0 ? turns[k - 1].sample : 0;
+  const std::size_t last = k + 2 < turns.size() ? turns[k + 2].sample : s.size() - 1;
+  const auto up = find_travel(motion, first, last, 1, th);
+  if (!up) return std::nullopt;
+  Rise rise;
+  rise.up = *up;
+  rise.low_m = s[low].height_m;
+  rise.high_m = s[high].height_m;
+  rise.next_low_m = rise.high_m;
+  rise.sideways_m = sideways_span(motion, up->start.t_s, up->end.t_s);
+  rise.cut_at_start = up->start.t_s <= s.front().t_s;
+  rise.cut_at_end = up->end.t_s >= s.back().t_s;
+  rise.held_before_s = up->start.t_s - s.front().t_s;
+  rise.stays_up_s = s.back().t_s - up->end.t_s;
+  if (k > 0) {
+    rise.drop_before_m = s[turns[k - 1].sample].height_m - rise.low_m;
+    const std::size_t down_first = k > 1 ? turns[k - 2].sample : 0;
+    rise.down_before = find_travel(motion, down_first, high, -1, th);
+    if (rise.down_before) {
+      const Travel& down = *rise.down_before;
+      rise.held_before_s = up->start.t_s - down.end.t_s;
+      rise.descent_sideways_m = sideways_span(motion, down.start.t_s, down.end.t_s);
+      for (std::size_t i = first; i <= low; ++i) {
+        rise.descent_peak_mps = std::max(rise.descent_peak_mps, -s[i].velocity_mps);
+      }
+    }
+  }
+  rise.last_of_clip = k + 2 >= turns.size();
+  if (!rise.last_of_clip) {
+    rise.next_low_m = s[last].height_m;
+    rise.drop_after_m = rise.high_m - rise.next_low_m;
+    if (const auto down = find_travel(motion, high, last, -1, th)) {
+      rise.stays_up_s = down->start.t_s - up->end.t_s;
+    }
+  }
+  return rise;
+}
+
+}  // namespace
+
+std::vector<Rise> find_rises(const Motion& motion, double threshold_mps, double least_rise_m) {
+  const std::vector<Turn> turns = find_turns(motion.samples, std::min(kTurn_m, 0.4 * least_rise_m));
+  std::vector<Rise> rises;
+  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
+    if (turns[k].high) continue;
+    const auto rise = make_rise(motion, turns, k, threshold_mps);
+    if (rise && rise->up.gain_m >= least_rise_m) rises.push_back(*rise);
+  }
+  return rises;
+}
+
+}  // namespace kinetics

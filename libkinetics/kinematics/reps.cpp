@@ -1,0 +1,171 @@
+#include "libkinetics/kinematics/reps.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "libkinetics/core/error.h"
+#include "libkinetics/kinematics/judge_rises.h"
+#include "libkinetics/kinematics/phases.h"
+#include "libkinetics/kinematics/rep_metrics.h"
+
+namespace kinetics {
+namespace {
+
+// One-sided 95 % quantile of the normal distribution.
+constexpr double kOneSided95 = 1.6448536;
+// A rise this much shorter than the set's is no full rep.
+constexpr double kFullShare = 0.75;
+constexpr double kLockoutShare = 0.8;
+
+void check_options(const RepOptions& o) {
+  const auto refuse = [](const char* what, const char* must) {
+    throw Error(ErrorCode::kUsage, what, must, "Leave it out for the usual value");
+  };
+  if (!(o.threshold_mps > 0.0)) refuse("velocity threshold", "it must be positive");
+  if (!(o.min_rise_m > 0.0)) refuse("least rise", "it must be positive");
+  if (!(o.set_gap_s > 0.0)) refuse("rest between sets", "it must be positive");
+  if (!(o.slowed_loss > 0.0 && o.slowed_loss < 1.0)) {
+    refuse("velocity loss of a slowed rep", "it must lie between 0 and 1");
+  }
+}
+
+// Numbers sets and reps; returns where each set begins.
+std::vector<std::size_t> split_sets(std::vector<MeasuredRep>& reps, double set_gap_s) {
+  std::vector<std::size_t> starts;
+  for (std::size_t i = 0; i < reps.size(); ++i) {
+    const bool rested = i > 0 && reps[i].rep.start_s - reps[i - 1].rep.end_s >= set_gap_s;
+    if (i == 0 || rested) starts.push_back(i);
+    reps[i].rep.set = static_cast<int>(starts.size());
+    reps[i].rep.number = static_cast<int>(i - starts.back()) + 1;
+  }
+  return starts;
+}
+
+// Partial: short at the bottom, or short at the top with more reps to come. Failed: never reached
+// the lockout, and the set ended with it.
+void judge_kind(MeasuredRep& m, double usual_rise, double lockout_m, bool last_of_set) {
+  const Rise& rise = m.rise;
+  const double reference = std::max(usual_rise, 0.0);
+  if (rise.up.gain_m >= kFullShare * reference) return;
+  const bool locked_out =
+      rise.up.gain_m + (rise.low_m) >= lockout_m - (1.0 - kLockoutShare) * reference;
+  const bool fell = rise.drop_after_m >= 0.5 * rise.up.gain_m || rise.last_of_clip;
+  m.rep.kind = !locked_out && last_of_set && fell ? RepKind::kFailed : RepKind::kPartial;
+}
+
+void judge_kinds(std::vector<MeasuredRep>& reps, std::size_t first, std::size_t end) {
+  double usual = 0.0;
+  double lockout = -INFINITY;
+  std::vector<double> gains;
+  for (std::size_t i = first; i < end; ++i) gains.push_back(reps[i].rise.up.gain_m);
+  std::sort(gains.begin(), gains.end());
+  usual = gains[gains.size() * 3 / 4];
+  // With one rep there is nothing to compare with but its own way down.
+  if (end - first == 1) usual = std::max(usual, reps[first].rise.drop_before_m);
+  for (std::size_t i = first; i < end; ++i) {
+    if (reps[i].rise.up.gain_m >= kFullShare * usual)
+      lockout = std::max(lockout, reps[i].rise.high_m);
+  }
+  if (end - first == 1) lockout = reps[first].rise.low_m + usual;
+  for (std::size_t i = first; i < end; ++i) {
+    judge_kind(reps[i], usual, lockout, i + 1 == end);
+  }
+}
+
+// Velocity loss from the fastest rep (Sánchez-Medina & González-Badillo, Med Sci Sports Exerc
+// 2011; 43:1725-1734). The scale's error is the same in both and cancels.
+void compare_with_fastest(std::vector<MeasuredRep>& reps,
+                          std::size_t first,
+                          std::size_t end,
+                          double slowed_loss) {
+  const MeasuredRep* best = nullptr;
+  for (std::size_t i = first; i < end; ++i) {
+    const MeasuredRep& m = reps[i];
+    if (m.rep.kind != RepKind::kFull || !m.rep.mean_velocity_mps) continue;
+    if (best == nullptr || m.rep.mean_velocity_mps.value() > best->rep.mean_velocity_mps.value()) {
+      best = &m;
+    }
+  }
+  for (std::size_t i = first; i < end; ++i) {
+    MeasuredRep& m = reps[i];
+    if (best == nullptr || m.rep.kind == RepKind::kFailed || !m.rep.mean_velocity_mps) continue;
+    if (&m == best) {
+      m.rep.velocity_loss = Measured(0.0, 0.0);
+      continue;
+    }
+    const double top = best->rep.mean_velocity_mps.value();
+    const double ratio = m.rep.mean_velocity_mps.value() / top;
+    const double sigma =
+        std::hypot(m.own_mean_sigma_mps / top, ratio * best->own_mean_sigma_mps / top);
+    m.rep.velocity_loss = Measured(1.0 - ratio, sigma);
+    const double beyond = 1.0 - ratio - slowed_loss;
+    if (m.rep.kind != RepKind::kFull) continue;
+    if (beyond > kOneSided95 * sigma) {
+      m.rep.flags.push_back(FlagKind::kSlowed);
+    } else if (beyond > -kOneSided95 * sigma) {
+      m.rep.flags.push_back(FlagKind::kMaybeSlowed);
+    }
+  }
+}
+
+void flag_kind(MeasuredRep& m) {
+  if (m.rep.kind == RepKind::kPartial) m.rep.flags.push_back(FlagKind::kPartial);
+  if (m.rep.kind == RepKind::kFailed) m.rep.flags.push_back(FlagKind::kFailed);
+  if (m.hidden) m.rep.flags.push_back(FlagKind::kNotMeasured);
+}
+
+}  // namespace
+
+std::string_view in_words(FlagKind flag) {
+  switch (flag) {
+    case FlagKind::kSlowed:
+      return "slowed";
+    case FlagKind::kMaybeSlowed:
+      return "maybe-slowed";
+    case FlagKind::kPartial:
+      return "partial";
+    case FlagKind::kFailed:
+      return "failed";
+    case FlagKind::kNotMeasured:
+      return "not-measured";
+  }
+  return "unknown";
+}
+
+std::string_view in_words(RepKind kind) {
+  switch (kind) {
+    case RepKind::kFull:
+      return "full";
+    case RepKind::kPartial:
+      return "partial";
+    case RepKind::kFailed:
+      return "failed";
+  }
+  return "unknown";
+}
+
+SetTable find_reps(const Motion& motion, const RepOptions& options) {
+  check_options(options);
+  SetTable table;
+  if (motion.samples.size() < 2) return table;
+  const std::vector<Rise> rises = find_rises(motion, options.threshold_mps, options.min_rise_m);
+  std::vector<MeasuredRep> reps;
+  for (const Rise& rise : keep_reps(rises, table.notes)) {
+    reps.push_back(measure(motion, rise, options.threshold_mps));
+  }
+  const std::vector<std::size_t> starts = split_sets(reps, options.set_gap_s);
+  for (std::size_t k = 0; k < starts.size(); ++k) {
+    const std::size_t end = k + 1 < starts.size() ? starts[k + 1] : reps.size();
+    judge_kinds(reps, starts[k], end);
+    compare_with_fastest(reps, starts[k], end, options.slowed_loss);
+  }
+  for (MeasuredRep& m : reps) {
+    flag_kind(m);
+    table.reps.push_back(std::move(m.rep));
+  }
+  return table;
+}
+
+}  // namespace kinetics

@@ -1,0 +1,75 @@
+// Motion against lifts known in closed form. Minimum jerk: T. Flash, N. Hogan, J Neurosci 1985;
+// the peak of its velocity is 1.875 R/T. Tolerances: the project's own targets of 0.01 m/s for a
+// peak's bias and 0.03 m/s for its limits; both hold a factor of two of room here.
+#include "libkinetics/kinematics/motion.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include "libkinetics/core/error.h"
+#include "tests/support/lifts.h"
+
+using namespace kinetics;
+using namespace kinetics_test;
+
+namespace {
+
+BarPath path_at(std::initializer_list<double> times) {
+  BarPath path;
+  for (const double t : times) {
+    PathPoint p;
+    p.t_s = t;
+    p.sigma_x_m = p.sigma_y_m = 0.0005;
+    path.points.push_back(p);
+  }
+  return path;
+}
+
+Lift one_rise(double rise_m, double length_s, Shape shape = Shape::kMinimumJerk) {
+  Lift lift;
+  lift.rest(2.0).rep(rise_m, length_s, shape).rest(2.0);
+  return lift;
+}
+
+double largest_velocity(const Motion& motion) {
+  double largest = 0.0;
+  for (const MotionSample& s : motion.samples) largest = std::max(largest, s.velocity_mps);
+  return largest;
+}
+
+}  // namespace
+
+TEST_CASE("the peak of a minimum-jerk rise is 1.875 times its mean velocity", "[kinematics]") {
+  const double length_s = GENERATE(0.8, 1.0, 3.0);
+  const double rate_hz = GENERATE(59.94, 120.0, 240.0);
+  CAPTURE(length_s, rate_hz);
+  const BarPath path =
+      filmed(one_rise(0.6, length_s), {.rate_hz = rate_hz, .sigma_m = 0.00015, .jitter_s = 0.001});
+  CHECK(largest_velocity(estimate_motion(path)) == Approx(1.875 * 0.6 / length_s).margin(0.015));
+}
+
+TEST_CASE("a motion keeps the path's times and its shared errors", "[kinematics]") {
+  BarPath path = filmed(one_rise(0.6, 1.0));
+  path.scale_sigma_rel = 0.002;
+  path.shutter_sigma_s_per_m = 0.001;
+  path.stamp_sigma_s = 0.0003;
+  const Motion motion = estimate_motion(path);
+  REQUIRE(motion.samples.size() == path.points.size());
+  for (std::size_t i = 0; i < path.points.size(); ++i) {
+    CHECK(motion.samples[i].t_s == path.points[i].t_s);
+  }
+  CHECK(motion.scale_sigma_rel == 0.002);
+  CHECK(motion.shutter_sigma_s_per_m == 0.001);
+  CHECK(motion.stamp_sigma_s == 0.0003);
+}
+
+TEST_CASE("a path whose time runs backwards names both times", "[kinematics][bad-input]") {
+  CHECK_THROWS_WITH(estimate_motion(path_at({0.00, 0.02, 0.01, 0.03})),
+                    Catch::Contains("0.02") && Catch::Contains("0.01"));
+}
+
+TEST_CASE("three sightings are too few for a velocity", "[kinematics][bad-input]") {
+  CHECK_THROWS_WITH(estimate_motion(path_at({0.0, 0.02, 0.04})), Catch::Contains("seen 3 times"));
+}
