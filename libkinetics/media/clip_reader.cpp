@@ -85,6 +85,7 @@ struct ClipReader::Impl {
   std::deque<Waiting> waiting;
   std::int64_t next_index = 0;
   double last_stored_s = 0.0;
+  double last_t_s = 0.0;
   bool at_end = false;
   bool concluded = false;
   Notes notes;
@@ -209,7 +210,10 @@ std::optional<Frame> ClipReader::Impl::next() {
   last_stored_s = stamp->ticks_since_first * base.num / base.den;
   Frame frame;
   frame.index = next_index++;
-  frame.t_s = last_stored_s / info.slow_motion_factor;
+  const double t_s = last_stored_s / info.slow_motion_factor;
+  // Times a hair apart may round to one double; the promise is that they never do.
+  frame.t_s = next_index == 1 ? t_s : std::max(t_s, std::nextafter(last_t_s, INFINITY));
+  last_t_s = frame.t_s;
   frame.stamp = {stamp->stored_ticks, base};
   frame.stamp_repaired = stamp->repaired;
   frame.luma = waiting.front().luma;
@@ -238,7 +242,7 @@ void ClipReader::Impl::conclude() {
   }
   if (stamps.restarts > 0) {
     note(NoteKind::kCaution,
-         fmt::format("The clip's clock jumped back {}; it was taken to run on from there.",
+         fmt::format("The clip's clock jumped {}; it was taken to run on without a gap.",
                      count_of(stamps.restarts, "time", "times")));
   }
   if (pictures.damaged + pictures.undecodable > 0) {

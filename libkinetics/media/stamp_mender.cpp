@@ -4,11 +4,23 @@
 #include <cmath>
 
 namespace kinetics {
+namespace {
+
+// A step this long is believed only after a look at all that can be held back.
+constexpr double kDoubtfulPeriods = 50.0;
+// No recording pauses for a million pictures (an hour at 240 Hz): such a stamp is garbage.
+constexpr double kLongestPeriods = 1e6;
+
+}  // namespace
 
 std::optional<MendedStamp> StampMender::pop() {
   // One picture beyond the front is always wanted: a stamp that lies ahead of its successor is the
   // wrong one of the two, and only the successor can tell.
   if (waiting_.empty() || (waiting_.size() < 2 && !closed_)) return std::nullopt;
+  if (started_ && waiting_.size() < kLookAhead && !closed_ && follows(0) &&
+      since_first(*waiting_.front()) > last_ + kDoubtfulPeriods * period_) {
+    return std::nullopt;
+  }
   if (!started_) return pop_first();
   if (front_is_good()) {
     ++counts_.good;
@@ -23,7 +35,9 @@ double StampMender::since_first(std::int64_t ticks) const {
 }
 
 bool StampMender::follows(std::size_t place) const {
-  return waiting_[place] && since_first(*waiting_[place]) > last_;
+  if (!waiting_[place]) return false;
+  const double ticks = since_first(*waiting_[place]);
+  return ticks > last_ && ticks < last_ + kLongestPeriods * period_;
 }
 
 bool StampMender::front_is_good() const {
@@ -35,7 +49,7 @@ bool StampMender::front_is_good() const {
   return true;
 }
 
-// Several stamps in good order among themselves but none after the last: a clock that restarted.
+// Several stamps in good order among themselves but none that follows the last: the clock was set.
 bool StampMender::clock_restarted() const {
   if (waiting_.size() < kLookAhead) return false;
   for (std::size_t i = 0; i < waiting_.size(); ++i) {

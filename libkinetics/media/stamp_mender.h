@@ -14,7 +14,7 @@ struct StampCounts {
   std::size_t good = 0;
   std::size_t missing = 0;     ///< no stamp at all
   std::size_t disordered = 0;  ///< equal to or before the one ahead of it, or out of line with both
-  std::size_t restarts = 0;    ///< the clock jumped back and went on from there
+  std::size_t restarts = 0;    ///< the clock jumped and went on from there
 };
 
 /// One picture's time.
