@@ -16,7 +16,7 @@ namespace kinetics {
 struct ClipOptions {
   /// Rate at which the camera really took pictures, Hz, for slow motion stored slowed. Left empty,
   /// the container's own tag is used when it has one; otherwise stored time is real time.
-  std::optional<double> capture_rate_hz;
+  std::optional<double> capture_rate_hz = std::nullopt;
   /// Decoder threads; 0 lets the decoder choose one per core.
   int threads = 0;
 };

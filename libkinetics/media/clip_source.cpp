@@ -232,10 +232,14 @@ std::optional<double> ClipSource::duration_s() const {
   if (stream_->duration != AV_NOPTS_VALUE && stream_->duration > 0) {
     return static_cast<double>(stream_->duration) * av_q2d(stream_->time_base);
   }
-  if (input_->duration != AV_NOPTS_VALUE && input_->duration > 0) {
-    return static_cast<double>(input_->duration) / AV_TIME_BASE;
+  if (input_->duration == AV_NOPTS_VALUE || input_->duration <= 0) return std::nullopt;
+  double length_s = static_cast<double>(input_->duration) / AV_TIME_BASE;
+  // Matroska states where the clip ends on its clock, not how long it is.
+  const bool is_matroska = std::strncmp(input_->iformat->name, "matroska", 8) == 0;
+  if (is_matroska && stream_->start_time != AV_NOPTS_VALUE) {
+    length_s -= static_cast<double>(stream_->start_time) * av_q2d(stream_->time_base);
   }
-  return std::nullopt;
+  return length_s > 0.0 ? std::optional(length_s) : std::nullopt;
 }
 
 std::optional<double> ClipSource::missing_s() const {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <cstdint>
 #include <filesystem>
-#include <limits>
+#include <map>
 #include <utility>
 
 #include <fcntl.h>
@@ -63,6 +63,7 @@ struct ClipWriter::Impl {
   void open_encoder();
   void open_file();
   void add(const ColourPicture& picture, double t_s);
+  void send_pending(std::int64_t duration_ticks);
   void send(const AVFrame* picture);
   void finish();
 
@@ -75,7 +76,10 @@ struct ClipWriter::Impl {
   libav::Codec encoder;
   libav::Scaler scaler;
   libav::Packet packet = libav::make_packet();
-  std::int64_t last_ticks = std::numeric_limits<std::int64_t>::min();
+  // The latest picture waits for its successor, which tells how long it is shown.
+  libav::Picture pending;
+  std::int64_t last_duration = kTicksPerSecond / 30;
+  std::map<std::int64_t, std::int64_t> duration_of_stamp;  // of pictures inside the encoder
 };
 
 ClipWriter::Impl::Impl(const std::string& final_path, int picture_width, int picture_height)
@@ -177,8 +181,8 @@ void ClipWriter::Impl::add(const ColourPicture& picture, double t_s) {
   KINETICS_ASSERT(picture.width_px == width_px && picture.height_px == height_px);
   KINETICS_ASSERT(std::isfinite(t_s));
   const std::int64_t ticks = std::llround(t_s * kTicksPerSecond);
-  KINETICS_ASSERT(ticks > last_ticks);
-  last_ticks = ticks;
+  KINETICS_ASSERT(!pending || ticks > pending->pts);
+  if (pending) send_pending(ticks - pending->pts);
 
   libav::Picture frame = libav::make_picture();
   frame->format = encoder->pix_fmt;
@@ -190,7 +194,14 @@ void ClipWriter::Impl::add(const ColourPicture& picture, double t_s) {
   const std::uint8_t* rows = picture.bgr.data();
   const int stride = 3 * picture.width_px;
   sws_scale(scaler.get(), &rows, &stride, 0, encoder->height, frame->data, frame->linesize);
-  send(frame.get());
+  pending = std::move(frame);
+}
+
+void ClipWriter::Impl::send_pending(std::int64_t duration_ticks) {
+  last_duration = duration_ticks;
+  duration_of_stamp[pending->pts] = duration_ticks;
+  send(pending.get());
+  pending.reset();
 }
 
 void ClipWriter::Impl::send(const AVFrame* picture) {
@@ -200,6 +211,9 @@ void ClipWriter::Impl::send(const AVFrame* picture) {
     const int received = avcodec_receive_packet(encoder.get(), packet.get());
     if (received == AVERROR(EAGAIN) || received == AVERROR_EOF) return;
     if (received < 0) fail_writing(path, received);
+    // The encoder forgets durations. Without them the muxer's edit list ends one picture early.
+    const auto known = duration_of_stamp.extract(packet->pts);
+    packet->duration = known ? known.mapped() : last_duration;
     av_packet_rescale_ts(packet.get(), encoder->time_base, stream->time_base);
     packet->stream_index = stream->index;
     const int written = av_interleaved_write_frame(output.get(), packet.get());
@@ -209,6 +223,7 @@ void ClipWriter::Impl::send(const AVFrame* picture) {
 
 void ClipWriter::Impl::finish() {
   KINETICS_ASSERT(output != nullptr);
+  if (pending) send_pending(last_duration);
   send(nullptr);
   const int ended = av_write_trailer(output.get());
   if (ended < 0) fail_writing(path, ended);
