@@ -5,16 +5,58 @@
 #include "libkinetics/session/session.h"
 
 /// A session on disk: one HDF5 file, written once.
+///
+/// The file, for readers in any language (HDF5 1.8 or newer; h5py, MATLAB and R read it plainly).
+/// Units are SI. Whole numbers and truth values (0, 1) are 64-bit integers, other numbers 64-bit
+/// floats, texts UTF-8. Every dataset is one-dimensional and has the text attribute `unit`: "s",
+/// "m", "m/s", "m/s2", "px", "1" for a plain number, "text". All datasets of a group have the same
+/// length. A standard error is 1 sigma; its square is the variance.
+///
+///   /            attributes format "kinetics session", schema_version 1
+///   /provenance  attributes program_version, analysed_at (UTC), source_name, source_sha256 (empty
+///                when not computed), libraries
+///   /clip        attributes path, container, codec, width_px, height_px, pixel_aspect,
+///                rotation_deg, mirrored, bit_depth, frame_rate_hz, duration_s (absent when not
+///                known), slow_motion_factor, readout
+///   /options     attributes, absent when left to the program: capture_rate_hz, seed_x_px,
+///                seed_y_px, seed_t_s, camera_roll_rad, readout_s, jerk_psd_m2ps5; always there:
+///                disc_diameter_m, disc_diameter_sigma_m, max_gap_s, threshold_mps, min_rise_m,
+///                set_gap_s, slowed_loss
+///   /disc        one row a frame, in the picture: frame, t_s, sighting ("seen", "coasted",
+///   "lost"),
+///                centre_x_px, centre_y_px, half_width_px, half_height_px, tilt, sigma_x_px,
+///                sigma_y_px, rim_seen, camera_shift_x_px, camera_shift_y_px
+///   /path        one row a frame, in the gym, as measured: t_s, x_m, y_m, sigma_x_m, sigma_y_m,
+///                seen; attributes scale_sigma_rel, shutter_sigma_s_per_m, stamp_sigma_s
+///   /motion      one row a frame, smoothed: t_s, x_m, height_m, velocity_mps, accel_mps2,
+///                height_sigma_m, velocity_sigma_mps, accel_sigma_mps2, measured; attributes
+///                jerk_psd_m2ps5, noise_scale, gaps_bridged and the three of /path
+///   /reps        one row a rep: set, rep, kind, start_s, end_s, bottom_height_m, top_height_m,
+///                flags (words parted by spaces), and for each quantity of rep_quantities.h three
+///                datasets, for example mean_velocity_mps, mean_velocity_sigma_mps (both NaN when
+///                not measured) and mean_velocity_not_measured (the reason, else empty)
+///   /notes       one row a note: kind ("decision", "caution"), text
+///
+/// A reader ignores what it does not know. schema_version grows when a meaning changes, not when
+/// something is added.
 
 namespace kinetics {
 
-/// Writes the session into the folder (made when missing) and returns the file's path. The file
-/// appears under its name only when it is whole and flushed to disk; nothing existing is replaced.
+/// Writes the session into the folder (made when missing) and returns the file's path, which names
+/// the day, the time and the clip. The file appears under its name only when it is whole and
+/// flushed to disk; nothing existing is ever replaced. A killed process leaves at most a hidden
+/// ".part" file, which nothing reads.
 ///
 /// Errors  Error{kUsage} when the folder cannot be written, Error{kInternal} when the disk fills.
 [[nodiscard]] std::string store_session(const Session& session, const std::string& logbook_dir);
 
-/// Reads a session back. Errors: Error{kUnreadable} naming the file and what is wrong with it.
+/// Throws Error{kUsage} unless store_session could write into the folder. Makes nothing.
+void check_logbook_writable(const std::string& logbook_dir);
+
+/// Reads a session back, equal to what was stored.
+///
+/// Errors  Error{kUnreadable} naming the file and what is wrong with it: missing, not a session
+///         file, cut short or damaged, or written by a newer schema.
 [[nodiscard]] Session load_session(const std::string& path);
 
 }  // namespace kinetics

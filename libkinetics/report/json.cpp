@@ -1,1 +1,154 @@
 #include "libkinetics/report/json.h"
+
+#include <cmath>
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <nlohmann/json.hpp>
+
+#include "libkinetics/session/rep_quantities.h"
+
+namespace kinetics {
+namespace {
+
+// Keeps the order in which we write the keys.
+using Json = nlohmann::ordered_json;
+
+constexpr int kSchemaVersion = 1;
+
+// Ten micrometres, ten microseconds: finer than anything that is measured, and short to write.
+double rounded(double value) {
+  return std::round(value * 1e5) / 1e5;
+}
+
+template <typename T>
+Json or_null(const std::optional<T>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+Json of(const Measured& m) {
+  if (!m.ok()) return {{"not_measured", in_words(m.reason())}};
+  return {{"value", rounded(m.value())}, {"lo", rounded(m.lo())}, {"hi", rounded(m.hi())}};
+}
+
+Json of(const Rep& rep) {
+  Json flags = Json::array();
+  for (const FlagKind flag : rep.flags) flags.push_back(in_words(flag));
+  Json out = {{"set", rep.set},
+              {"rep", rep.number},
+              {"kind", in_words(rep.kind)},
+              {"start_s", rounded(rep.start_s)},
+              {"end_s", rounded(rep.end_s)},
+              {"bottom_height_m", rounded(rep.bottom_height_m)},
+              {"top_height_m", rounded(rep.top_height_m)}};
+  for (const Quantity& q : kQuantities) out[name_of(q)] = of(rep.*q.member);
+  out["flags"] = std::move(flags);
+  return out;
+}
+
+Json of(const Note& note) {
+  return {{"kind", note.kind == NoteKind::kCaution ? "caution" : "decision"}, {"text", note.text}};
+}
+
+Json of(const Provenance& p) {
+  return {{"program_version", p.program_version},
+          {"analysed_at", p.analysed_at},
+          {"source_name", p.source_name},
+          {"source_sha256", p.source_sha256.empty() ? Json(nullptr) : Json(p.source_sha256)},
+          {"libraries", p.libraries}};
+}
+
+Json of(const ClipInfo& clip) {
+  return {{"container", clip.container},
+          {"codec", clip.codec},
+          {"width_px", clip.width_px},
+          {"height_px", clip.height_px},
+          {"pixel_aspect", clip.pixel_aspect},
+          {"rotation_deg", clip.rotation_deg},
+          {"mirrored", clip.mirrored},
+          {"bit_depth", clip.bit_depth},
+          {"frame_rate_hz", clip.frame_rate_hz},
+          {"duration_s", or_null(clip.duration_s)},
+          {"slow_motion_factor", clip.slow_motion_factor}};
+}
+
+Json of(const AnalysisOptions& options) {
+  const TrackingOptions& tracking = options.tracking;
+  Json seed = nullptr;
+  if (tracking.seed) {
+    seed = {{"x_px", tracking.seed->at.x_px},
+            {"y_px", tracking.seed->at.y_px},
+            {"t_s", tracking.seed->t_s}};
+  }
+  return {{"capture_rate_hz", or_null(options.clip.capture_rate_hz)},
+          {"disc_diameter_m", tracking.disc_diameter_m},
+          {"disc_diameter_sigma_m", tracking.disc_diameter_sigma_m},
+          {"seed", seed},
+          {"camera_roll_rad", or_null(tracking.camera_roll_rad)},
+          {"readout_s", or_null(tracking.readout_s)},
+          {"jerk_psd_m2ps5", or_null(options.motion.jerk_psd_m2ps5)},
+          {"max_gap_s", options.motion.max_gap_s},
+          {"threshold_mps", options.reps.threshold_mps},
+          {"min_rise_m", options.reps.min_rise_m},
+          {"set_gap_s", options.reps.set_gap_s},
+          {"slowed_loss", options.reps.slowed_loss}};
+}
+
+Json columns_of(const Motion& motion) {
+  Json t = Json::array();
+  Json height = Json::array();
+  Json velocity = Json::array();
+  Json sigma = Json::array();
+  Json measured = Json::array();
+  for (const MotionSample& s : motion.samples) {
+    t.push_back(rounded(s.t_s));
+    height.push_back(rounded(s.height_m));
+    velocity.push_back(rounded(s.velocity_mps));
+    sigma.push_back(rounded(s.velocity_sigma_mps));
+    measured.push_back(s.measured);
+  }
+  return {{"t_s", std::move(t)},
+          {"height_m", std::move(height)},
+          {"velocity_mps", std::move(velocity)},
+          {"velocity_sigma_mps", std::move(sigma)},
+          {"measured", std::move(measured)}};
+}
+
+template <typename List>
+Json list_of(const List& items) {
+  Json out = Json::array();
+  for (const auto& item : items) out.push_back(of(item));
+  return out;
+}
+
+// A file name can hold any bytes; JSON must be UTF-8, so bad ones become U+FFFD.
+std::string text_of(const Json& value, int indent) {
+  return value.dump(indent, ' ', false, Json::error_handler_t::replace);
+}
+
+}  // namespace
+
+std::string to_json(const Session& session) {
+  const Json head = {{"format", "kinetics session"},
+                     {"schema_version", kSchemaVersion},
+                     {"provenance", of(session.provenance)},
+                     {"clip", of(session.clip)},
+                     {"options", of(session.options)},
+                     {"notes", list_of(session.notes)},
+                     {"reps", list_of(session.reps)}};
+  // The columns go on one line each: indented they would take a line a number.
+  std::string text = text_of(head, 2);
+  text.erase(text.rfind("\n}"));
+  text += ",\n  \"samples\": {";
+  const Json columns = columns_of(session.motion);
+  const char* separator = "\n";
+  for (const auto& [name, column] : columns.items()) {
+    text += separator + ("    \"" + name + "\": ") + text_of(column, -1);
+    separator = ",\n";
+  }
+  return text + "\n  }\n}\n";
+}
+
+}  // namespace kinetics

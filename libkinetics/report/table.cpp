@@ -1,1 +1,183 @@
 #include "libkinetics/report/table.h"
+
+#include <algorithm>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "libkinetics/report/text.h"
+
+namespace kinetics {
+namespace {
+
+constexpr std::size_t kFlagColumns = 13;
+constexpr std::string_view kRowFormat = "{:>3} {:>3} {:>7}  {:>13}  {:>13}  {:>12}  {:>4}  ";
+
+std::string joined(const std::vector<std::string>& items, std::string_view separator) {
+  return fmt::format("{}", fmt::join(items, separator));
+}
+
+std::string with_interval(const Measured& m, double unit, int decimals) {
+  if (!m.ok()) return "not measured";
+  return fmt::format(
+      "{:.{}f} ± {:.{}f}", m.value() / unit, decimals, kNormal95 * m.sigma() / unit, decimals);
+}
+
+std::string loss_percent(const Measured& loss) {
+  return loss.ok() ? fmt::format("{:.0f}", 100.0 * loss.value()) : "-";
+}
+
+// The words of the files without their hyphens: "maybe-slowed" is read as "maybe slowed".
+std::string spoken(FlagKind flag) {
+  std::string words(in_words(flag));
+  std::replace(words.begin(), words.end(), '-', ' ');
+  return words;
+}
+
+std::string row(const Rep& rep) {
+  const std::string numbers = fmt::format(kRowFormat,
+                                          rep.set,
+                                          rep.number,
+                                          fmt::format("{:.2f}", rep.start_s),
+                                          with_interval(rep.mean_velocity_mps, 1.0, 3),
+                                          with_interval(rep.peak_velocity_mps, 1.0, 3),
+                                          with_interval(rep.rom_m, 0.01, 1),
+                                          loss_percent(rep.velocity_loss));
+  if (rep.flags.empty()) return numbers.substr(0, numbers.find_last_not_of(' ') + 1) + "\n";
+  std::vector<std::string> flags;
+  for (const FlagKind flag : rep.flags) flags.push_back(spoken(flag));
+  // A rep can carry more words than fit beside it; the rest goes below.
+  const std::string indent(shown_width(numbers), ' ');
+  return wrapped(joined(flags, ", "), shown_width(indent) + kFlagColumns, numbers, indent);
+}
+
+std::string rows(const std::vector<Rep>& reps) {
+  std::string text =
+      fmt::format(
+          kRowFormat, "Set", "Rep", "Start", "Mean velocity", "Peak velocity", "Range", "Loss") +
+      "Flags\n" + fmt::format(kRowFormat, "", "", "s", "m/s", "m/s", "cm", "%");
+  text.erase(text.find_last_not_of(' ') + 1);
+  text += '\n';
+  for (std::size_t i = 0; i < reps.size(); ++i) {
+    if (i > 0 && reps[i].set != reps[i - 1].set) text += '\n';
+    text += row(reps[i]);
+  }
+  return text;
+}
+
+/// What the coach asks of a set: how many, the best, how much was lost by the last.
+std::string set_in_a_sentence(const std::vector<const Rep*>& reps) {
+  const auto slower = [](const Rep* a, const Rep* b) {
+    if (!a->mean_velocity_mps.ok() || !b->mean_velocity_mps.ok())
+      return !a->mean_velocity_mps.ok() && b->mean_velocity_mps.ok();
+    return a->mean_velocity_mps.value() < b->mean_velocity_mps.value();
+  };
+  const Rep& fastest = **std::max_element(reps.begin(), reps.end(), slower);
+  const Rep& last = *reps.back();
+  std::string text =
+      fmt::format("Set {}: {} rep{}", last.set, reps.size(), reps.size() == 1 ? "" : "s");
+  if (!fastest.mean_velocity_mps.ok()) return text + ", none of them measured.";
+  text += fmt::format(
+      ", fastest {:.3f} m/s (rep {})", fastest.mean_velocity_mps.value(), fastest.number);
+  if (&fastest == &last) return text + (reps.size() == 1 ? "." : ", which is the last.");
+  if (!last.mean_velocity_mps.ok()) return text + "; the last was not measured.";
+  text += fmt::format(", last {:.3f} m/s", last.mean_velocity_mps.value());
+  if (last.velocity_loss.ok()) {
+    text += fmt::format(": {:.0f} ± {:.0f} % of the fastest lost",
+                        100.0 * last.velocity_loss.value(),
+                        100.0 * kNormal95 * last.velocity_loss.sigma());
+  }
+  return text + ".";
+}
+
+std::string sets_in_sentences(const std::vector<Rep>& reps) {
+  std::string text;
+  std::vector<const Rep*> of_set;
+  for (std::size_t i = 0; i < reps.size(); ++i) {
+    of_set.push_back(&reps[i]);
+    if (i + 1 < reps.size() && reps[i + 1].set == reps[i].set) continue;
+    text += wrapped(set_in_a_sentence(of_set), kTableColumns, "", "  ");
+    of_set.clear();
+  }
+  return text;
+}
+
+/// One line a rep that misses one of the numbers of the table, with the reason.
+std::string what_is_missing(const std::vector<Rep>& reps) {
+  std::string text;
+  for (const Rep& rep : reps) {
+    for (const auto& [name, m] : {std::pair{"mean velocity", rep.mean_velocity_mps},
+                                  std::pair{"peak velocity", rep.peak_velocity_mps},
+                                  std::pair{"range", rep.rom_m}}) {
+      if (m.ok()) continue;
+      text += wrapped(fmt::format("Set {} rep {}: {} not measured: {}.",
+                                  rep.set,
+                                  rep.number,
+                                  name,
+                                  in_words(m.reason())),
+                      kTableColumns,
+                      "",
+                      "  ");
+    }
+  }
+  return text;
+}
+
+std::string notes_in(const Notes& notes) {
+  std::string text;
+  for (const Note& note : notes) {
+    const std::string lead = note.kind == NoteKind::kCaution ? "Caution: " : "Note: ";
+    text += wrapped(lead + printable(note.text), kTableColumns, "", "  ");
+  }
+  return text;
+}
+
+std::string heading(const Session& session) {
+  const ClipInfo& clip = session.clip;
+  std::string facts = fmt::format(
+      "{} x {} pixels, {:.2f} frames/s", clip.width_px, clip.height_px, clip.frame_rate_hz);
+  if (clip.slow_motion_factor != 1.0) {
+    facts += fmt::format(", stored {:g} times slowed", clip.slow_motion_factor);
+  }
+  if (!session.path.points.empty()) {
+    facts += fmt::format(", {:.1f} s", session.path.points.back().t_s);
+  }
+  return wrapped(printable(session.provenance.source_name), kTableColumns) +
+         wrapped(facts, kTableColumns);
+}
+
+std::string how_measured(const Session& session) {
+  const Provenance& from = session.provenance;
+  return wrapped(
+      fmt::format("Rise counted from {0:g} m/s up to {0:g} m/s at the top; disc {1:g} mm across; "
+                  "slowed means {2:.0f} % below the set's fastest. kinetics {3}, {4}.",
+                  session.options.reps.threshold_mps,
+                  1000.0 * session.options.tracking.disc_diameter_m,
+                  100.0 * session.options.reps.slowed_loss,
+                  from.program_version,
+                  from.analysed_at),
+      kTableColumns);
+}
+
+constexpr std::string_view kCaution =
+    "These figures describe bar movement, not technique, health or readiness: coach and lifter "
+    "decide. Never add load on a number that is uncertain or not measured. Stop on pain or "
+    "dizziness and see a licensed clinician.";
+
+}  // namespace
+
+std::string to_table(const Session& session) {
+  std::string text = heading(session) + "\n";
+  if (session.reps.empty()) {
+    text += "No repetition was found in this clip.\n";
+  } else {
+    text += rows(session.reps) + "\n" + sets_in_sentences(session.reps) +
+            what_is_missing(session.reps) + "± is half of the 95 % interval.\n";
+  }
+  if (!session.notes.empty()) text += "\n" + notes_in(session.notes);
+  return text + "\n" + how_measured(session) + "\n" + wrapped(kCaution, kTableColumns);
+}
+
+}  // namespace kinetics

@@ -24,10 +24,10 @@ struct AnalysisOptions {
 /// Where the numbers come from.
 struct Provenance {
   std::string program_version;
-  std::string analysed_at;   ///< UTC, ISO 8601
-  std::string source_name;   ///< file name without its folder
-  std::string source_sha256; ///< of the input file, hex; empty when not computed
-  std::string libraries;     ///< versions of FFmpeg, OpenCV and the rest
+  std::string analysed_at;    ///< UTC, ISO 8601
+  std::string source_name;    ///< file name without its folder
+  std::string source_sha256;  ///< of the input file, hex; empty when not computed
+  std::string libraries;      ///< versions of FFmpeg, OpenCV and the rest
 };
 
 struct Session {

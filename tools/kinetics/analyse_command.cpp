@@ -1,0 +1,169 @@
+#include "tools/kinetics/analyse_command.h"
+
+#include <functional>
+#include <memory>
+#include <numbers>
+#include <optional>
+#include <string>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "libkinetics/core/error.h"
+#include "libkinetics/logbook/session_file.h"
+#include "libkinetics/report/overlay.h"
+#include "libkinetics/session/analyse.h"
+#include "tools/kinetics/arguments.h"
+#include "tools/kinetics/interruption.h"
+#include "tools/kinetics/outputs.h"
+#include "tools/kinetics/progress_bar.h"
+
+namespace kinetics::cli {
+namespace {
+
+struct AnalyseArguments {
+  std::string input;
+  AnalysisOptions options;
+  OutputArguments outputs;
+  std::optional<std::string> overlay;
+  std::optional<std::string> logbook;
+};
+
+// The library's own range in the unit that is typed.
+Range scaled(Range range, double factor) {
+  return {range.least * factor, range.greatest * factor};
+}
+
+void add_clip_options(CLI::App& command, AnalyseArguments& arguments) {
+  const auto add = [&](const std::string& name, auto parse, const std::string& help) {
+    command.add_option_function<std::string>(name, parse, help)->group("About the clip");
+  };
+  TrackingOptions& tracking = arguments.options.tracking;
+  add(
+      "--disc-diameter",
+      [&](const std::string& typed) {
+        tracking.disc_diameter_m = parse_length_m("--disc-diameter", typed, kDiscDiameterM);
+      },
+      "Outer diameter of the disc in view: 450 (mm), 45cm, 0.45m, 17.7in. Default 450 mm");
+  add(
+      "--seed",
+      [&](const std::string& typed) { tracking.seed = parse_seed("--seed", typed); },
+      "X,Y,T: a point on the disc, in pixels from the left and the top, and when, in seconds");
+  add(
+      "--capture-fps",
+      [&](const std::string& typed) {
+        arguments.options.clip.capture_rate_hz =
+            parse_number("--capture-fps", typed, "pictures a second", kCaptureRateHz);
+      },
+      "Pictures a second the camera really took, for slow motion that is stored slowed");
+  add(
+      "--readout-ms",
+      [&](const std::string& typed) {
+        constexpr double kPerSecond = 1000.0;
+        tracking.readout_s =
+            parse_number("--readout-ms", typed, "ms", scaled(kReadoutS, kPerSecond)) / kPerSecond;
+      },
+      "Time the camera takes to read one picture, ms; 0 for a global shutter");
+  add(
+      "--camera-roll-deg",
+      [&](const std::string& typed) {
+        constexpr double kDegrees = 180.0 / std::numbers::pi;
+        tracking.camera_roll_rad =
+            parse_number("--camera-roll-deg", typed, "degrees", scaled(kCameraRollRad, kDegrees)) /
+            kDegrees;
+      },
+      "Turn that makes the picture upright, degrees, clockwise positive. Default: measured");
+}
+
+void add_rep_options(CLI::App& command, AnalyseArguments& arguments) {
+  const auto add = [&](const std::string& name, auto parse, const std::string& help) {
+    command.add_option_function<std::string>(name, parse, help)->group("About the reps");
+  };
+  RepOptions& reps = arguments.options.reps;
+  add(
+      "--threshold",
+      [&](const std::string& typed) {
+        reps.threshold_mps = parse_number("--threshold", typed, "m/s", kThresholdMps);
+      },
+      "Upward velocity at which a rise begins and ends, m/s. Default 0.02");
+  add(
+      "--min-rise",
+      [&](const std::string& typed) {
+        reps.min_rise_m = parse_length_m("--min-rise", typed, kMinRiseM);
+      },
+      "Least rise that counts as a rep: 100 (mm), 10cm, 0.1m, 4in. Default 100 mm");
+  add(
+      "--slowed-loss",
+      [&](const std::string& typed) {
+        constexpr double kPercent = 100.0;
+        reps.slowed_loss =
+            parse_number("--slowed-loss", typed, "percent", scaled(kSlowedLoss, kPercent)) /
+            kPercent;
+      },
+      "Loss from the set's fastest rep that makes a rep slowed, percent. Default 20");
+  add(
+      "--set-gap",
+      [&](const std::string& typed) {
+        reps.set_gap_s = parse_number("--set-gap", typed, "s", kSetGapS);
+      },
+      "Rest after which a new set is counted, s. Default 30");
+}
+
+void add_output_options(CLI::App& command, AnalyseArguments& arguments) {
+  const auto add = [&](const char* name, auto& place, const char* help) {
+    command.add_option(name, place, help)->group("Results");
+  };
+  add("--csv", arguments.outputs.csv, "Write one row a rep to this file; - for standard output");
+  add("--json", arguments.outputs.json, "Write the whole session to this file; - likewise");
+  add("--plot", arguments.outputs.plot, "Draw height and velocity over time as this SVG");
+  add("--overlay", arguments.overlay, "Draw the bar's path on a copy of the clip, this MP4");
+  add("--logbook", arguments.logbook, "Store the session as a new file in this folder");
+}
+
+Session analyse_with_progress(const AnalyseArguments& arguments) {
+  ProgressBar bar("Following the bar");
+  return analyse_clip(arguments.input, arguments.options, [&](double fraction) {
+    throw_if_interrupted();
+    bar.show(fraction);
+  });
+}
+
+void draw_overlay(const Session& session, const AnalyseArguments& arguments) {
+  ProgressBar bar("Drawing the overlay");
+  write_overlay(session, arguments.input, *arguments.overlay, [&](double fraction) {
+    throw_if_interrupted();
+    bar.show(fraction);
+  });
+}
+
+void run(const AnalyseArguments& arguments) {
+  Outputs outputs(arguments.outputs, arguments.input);
+  if (arguments.overlay) outputs.reserve("--overlay", *arguments.overlay);
+  if (arguments.logbook) check_logbook_writable(*arguments.logbook);
+
+  remember_interruptions();
+  const Session session = analyse_with_progress(arguments);
+  throw_if_interrupted();
+  // The overlay takes longest and can be stopped: until it is whole nothing else is written.
+  if (arguments.overlay) draw_overlay(session, arguments);
+  std::string stored;
+  if (arguments.logbook) stored = store_session(session, *arguments.logbook);
+  outputs.write(session, stored);
+}
+
+}  // namespace
+
+std::function<void()> add_analyse_command(CLI::App& app) {
+  CLI::App* const command =
+      app.add_subcommand("analyse", "Measure every rep in a side-on clip of a barbell set");
+  auto arguments = std::make_shared<AnalyseArguments>();
+  command->add_option("clip", arguments->input, "The clip, as the phone made it")->required();
+  add_output_options(*command, *arguments);
+  add_clip_options(*command, *arguments);
+  add_rep_options(*command, *arguments);
+  return [command, arguments] {
+    if (command->parsed()) run(*arguments);
+  };
+}
+
+}  // namespace kinetics::cli

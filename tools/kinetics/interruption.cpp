@@ -1,0 +1,23 @@
+#include "tools/kinetics/interruption.h"
+
+#include <csignal>
+
+namespace kinetics::cli {
+namespace {
+
+volatile std::sig_atomic_t interrupted = 0;
+
+}  // namespace
+
+void remember_interruptions() {
+  struct sigaction action {};
+  action.sa_handler = [](int) { interrupted = 1; };
+  action.sa_flags = static_cast<int>(SA_RESETHAND);
+  for (const int signal : {SIGINT, SIGTERM, SIGHUP}) sigaction(signal, &action, nullptr);
+}
+
+void throw_if_interrupted() {
+  if (interrupted != 0) throw Interrupted();
+}
+
+}  // namespace kinetics::cli
