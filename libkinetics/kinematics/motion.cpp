@@ -225,6 +225,9 @@ void store(const RunFit& fit, Motion& motion) {
     s.measured = true;
     MotionLink& link = motion.links[fit.run.first + k];
     link.covariance = full(c);
+    const HeightSighting& sighting = fit.sightings[k];
+    link.sighting_m = sighting.height_m;
+    link.sighting_variance_m2 = sighting.seen ? sighting.variance_m2 : 0.0;
     if (k + 1 < fit.sightings.size()) {
       link.to_next = fit.smoothed.to_next[k];
       link.jerk_psd_m2ps5 = fit.density.psd_m2ps5[k];
@@ -284,16 +287,14 @@ Motion kalman_motion(const BarPath& path, const MotionOptions& options) {
     if (seen_in(screened.usable, run) < kFewestPoints) continue;
     fits.push_back({run, sightings_of(points, screened.usable, run, noise_scale, false), {}, {}});
   }
-  // Noise scale and densities depend on each other; two rounds settle both to a per cent.
-  for (int round = 0; round < 3; ++round) {
-    for (RunFit& fit : fits) fit_run(fit, options);
-    if (round == 2) break;
-    const double scale = innovation_scale(fits);
-    noise_scale *= scale;
-    for (RunFit& fit : fits) {
-      for (HeightSighting& s : fit.sightings) s.variance_m2 *= scale * scale;
-      doubt_outliers(fit);
-    }
+  // The rough noise scale is good enough to choose densities by; those then give the fine one.
+  for (RunFit& fit : fits) fit_run(fit, options);
+  const double scale = innovation_scale(fits);
+  noise_scale *= scale;
+  for (RunFit& fit : fits) {
+    for (HeightSighting& s : fit.sightings) s.variance_m2 *= scale * scale;
+    doubt_outliers(fit);
+    fit_run(fit, options);
   }
 
   Motion motion;

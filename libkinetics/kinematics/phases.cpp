@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "libkinetics/kinematics/onset.h"
+
 namespace kinetics {
 namespace {
 
@@ -10,13 +12,14 @@ namespace {
 constexpr double kTurn_m = 0.04;
 // A dip parts two movements when it lasts longer than this, plus a share for what was gained on
 // either side: a grinder may stand still for a second half way, but not at the last centimetre.
-constexpr double kShortDip_s = 0.20;
-constexpr double kDipPerGain_s = 4.0;
+constexpr double kShortDip_s = 0.05;
+constexpr double kDipPerGain_s = 5.0;
 constexpr double kLongestDip_s = 2.0;
 // Giving back more than this share of the smaller side means the side was rocking or sway.
 constexpr double kLargestGivenBack = 0.35;
 // A run over the threshold that noise of the velocity could have made, in sigmas.
 constexpr double kNoiseSigmas = 2.0;
+constexpr double kNoiseWithin_s = 0.2;  // of the crossing that noise repeats
 
 struct Turn {
   std::size_t sample = 0;
@@ -182,13 +185,13 @@ std::optional<Travel> find_travel(
   double end_s = stretches[to].to_s;
   double before_s = start_s;
   for (std::size_t k = from; k-- > 0 && !significant(stretches[k]);) {
-    if (before_s - stretches[k].to_s > kShortDip_s) break;
+    if (before_s - stretches[k].to_s > kNoiseWithin_s) break;
     start_s -= stretches[k].to_s - stretches[k].from_s;
     before_s = stretches[k].from_s;
   }
   double after_s = end_s;
   for (std::size_t k = to + 1; k < stretches.size() && !significant(stretches[k]); ++k) {
-    if (stretches[k].from_s - after_s > kShortDip_s) break;
+    if (stretches[k].from_s - after_s > kNoiseWithin_s) break;
     end_s += stretches[k].to_s - stretches[k].from_s;
     after_s = stretches[k].to_s;
   }
@@ -199,7 +202,15 @@ std::optional<Travel> find_travel(
   travel.end = {end_s,
                 crossing_sigma(motion, end_s, direction, 1, th),
                 stretches[to].ends_inside && state_at(motion, end_s).measured};
-  travel.gain_m = state_at(motion, end_s).height_m - state_at(motion, start_s).height_m;
+  const double travel_s = end_s - start_s;
+  if (const auto better = refine_edge(motion, travel.start, {direction, true}, travel_s, th)) {
+    travel.start = *better;
+  }
+  if (const auto better = refine_edge(motion, travel.end, {direction, false}, travel_s, th)) {
+    travel.end = *better;
+  }
+  travel.gain_m =
+      state_at(motion, travel.end.t_s).height_m - state_at(motion, travel.start.t_s).height_m;
   return travel;
 }
 

@@ -9,6 +9,7 @@ namespace {
 
 // Standard gravity, 3rd CGPM 1901.
 constexpr double kGravity_mps2 = 9.80665;
+constexpr double kLeastBraking_s = 0.04;
 // More of the concentric phase out of sight than this, and its numbers would be guesses.
 constexpr double kMostHidden = 0.35;
 constexpr std::size_t kFewestFrames = 5;
@@ -69,6 +70,16 @@ double with_shared(const Motion& motion, double own_sigma, double velocity) {
   return std::sqrt(square(own_sigma) + square(scale) + square(shutter));
 }
 
+// A smoother's covariance holds two errors: the noise it lets through, and the true motion it
+// smooths away. With white jerk the noise that is let through has these shares of the variance
+// (the integrals of u^2k H^2 over those of u^2k H, with H = 1/(1 + u^6)): 1/2 of the velocity's
+// and 1/6 of the acceleration's. Only that part makes a maximum move.
+constexpr double kNoiseShareOfVelocity = 1.0 / 2.0;
+constexpr double kNoiseShareOfAccel = 1.0 / 6.0;
+// At a peak the motion is smooth and little of it is smoothed away; this much of the variance is
+// counted. By the coverage test.
+constexpr double kPeakShareOfVelocity = 0.65;
+
 struct Peak {
   double t_s = 0.0;
   double velocity_mps = 0.0;
@@ -76,65 +87,89 @@ struct Peak {
   double t_sigma_s = 0.0;
 };
 
-// The largest of noisy velocities is biased upwards: the noise's slope moves the maximum to where
-// the noise is high, by sigma_a^2 / (2 * curvature) on average. That is taken off, and widens.
-Peak find_peak(const Motion& motion, double from_s, double to_s) {
-  const double duration = to_s - from_s;
-  constexpr int kSteps = 400;
-  Peak peak;
-  for (int i = 0; i <= kSteps; ++i) {
-    const double t = from_s + duration * i / kSteps;
-    const double v = state_at(motion, t).velocity_mps;
-    if (i == 0 || v > peak.velocity_mps) {
-      peak.velocity_mps = v;
-      peak.t_s = t;
-    }
+std::vector<MotionSample> sweep(const Motion& motion, double from_s, double to_s, int steps) {
+  std::vector<MotionSample> out;
+  out.reserve(static_cast<std::size_t>(steps) + 1);
+  for (int i = 0; i <= steps; ++i) {
+    out.push_back(state_at(motion, from_s + (to_s - from_s) * i / steps));
   }
-  const MotionSample at = state_at(motion, peak.t_s);
-  const double shoulder = kPeakShoulder * duration;
-  const double left = std::max(peak.t_s - shoulder, from_s);
-  const double right = std::min(peak.t_s + shoulder, to_s);
-  const double fall = 2.0 * peak.velocity_mps - state_at(motion, left).velocity_mps -
-                      state_at(motion, right).velocity_mps;
-  const double curvature =
-      std::max(fall, 1e-6) / (square(peak.t_s - left) + square(right - peak.t_s)) * 2.0;
-  // Where the top is flat the formula has no bound, but one noise sigma is as far as it can go.
-  const double bias =
-      std::min(square(at.accel_sigma_mps2) / (2.0 * curvature), at.velocity_sigma_mps);
-  peak.velocity_mps -= bias;
-  peak.sigma_mps = std::hypot(at.velocity_sigma_mps, bias);
-  peak.t_sigma_s = std::min(at.accel_sigma_mps2 / curvature, 0.25 * duration);
-  return peak;
+  return out;
 }
 
-// The first instant at which the bar decelerates faster than gravity would make it, or the end.
-double propulsion_end(const Motion& motion, double from_s, double to_s) {
-  constexpr int kSteps = 1000;
-  for (int i = 0; i <= kSteps; ++i) {
-    const double t = from_s + (to_s - from_s) * i / kSteps;
-    if (state_at(motion, t).accel_mps2 < -kGravity_mps2) return t;
+// How far the time of the peak may be off because another hump is as high within the noise.
+double rival_peaks_sigma(const std::vector<MotionSample>& sweep, std::size_t peak, double sigma) {
+  double weight = 1.0;
+  double spread = 0.0;
+  for (std::size_t i = 1; i + 1 < sweep.size(); ++i) {
+    const double v = sweep[i].velocity_mps;
+    if (i == peak || v < sweep[i - 1].velocity_mps || v <= sweep[i + 1].velocity_mps) continue;
+    const double below = sweep[peak].velocity_mps - v;
+    const double w = std::exp(-below * below / (4.0 * sigma * sigma));
+    weight += w;
+    spread += w * square(sweep[i].t_s - sweep[peak].t_s);
   }
-  return to_s;
+  return std::sqrt(spread / weight);
+}
+
+// The largest of noisy velocities is biased upwards: the noise's slope moves the maximum to where
+// the noise is high, by its variance over twice the curvature on average. That is taken off.
+Peak find_peak(const Motion& motion, double from_s, double to_s) {
+  const double duration = to_s - from_s;
+  const std::vector<MotionSample> all = sweep(motion, from_s, to_s, 400);
+  const auto top = std::max_element(all.begin(), all.end(), [](const auto& a, const auto& b) {
+    return a.velocity_mps < b.velocity_mps;
+  });
+  const MotionSample& at = *top;
+  const double shoulder = kPeakShoulder * duration;
+  const double left = std::max(at.t_s - shoulder, from_s);
+  const double right = std::min(at.t_s + shoulder, to_s);
+  const double fall = 2.0 * at.velocity_mps - state_at(motion, left).velocity_mps -
+                      state_at(motion, right).velocity_mps;
+  const double curvature =
+      2.0 * std::max(fall, 1e-6) / (square(at.t_s - left) + square(right - at.t_s));
+  const double slope_variance = kNoiseShareOfAccel * square(at.accel_sigma_mps2);
+  const double noise = std::sqrt(kNoiseShareOfVelocity) * at.velocity_sigma_mps;
+  // Where the top is flat the formula has no bound, but one noise sigma is as far as it can go.
+  const double bias = std::min(slope_variance / (2.0 * curvature), noise);
+  const double own = std::sqrt(kPeakShareOfVelocity) * at.velocity_sigma_mps;
+  const double shift = std::min(std::sqrt(slope_variance) / curvature, 0.25 * duration);
+  const double rivals =
+      rival_peaks_sigma(all, static_cast<std::size_t>(top - all.begin()), std::max(noise, 1e-9));
+  return {.t_s = at.t_s,
+          .velocity_mps = at.velocity_mps - bias,
+          .sigma_mps = std::hypot(own, 0.5 * bias),
+          .t_sigma_s = std::hypot(shift, rivals)};
+}
+
+// Mean velocity until the bar first decelerates faster than gravity would make it, or to the end.
+// `lean` shifts the acceleration by so many of its sigmas.
+double propulsive_mean(const std::vector<MotionSample>& all, double lean) {
+  std::size_t end = all.size() - 1;
+  for (std::size_t i = 1; i < all.size(); ++i) {
+    const MotionSample& s = all[i];
+    if (s.accel_mps2 + lean * s.accel_sigma_mps2 >= -kGravity_mps2) continue;
+    // A braking arm takes time; a spike of noise in the acceleration leaves no drop in velocity.
+    std::size_t later = i;
+    while (later + 1 < all.size() && all[later].t_s - s.t_s < kLeastBraking_s) ++later;
+    const double drop = all[later].velocity_mps - s.velocity_mps;
+    if (drop / std::max(all[later].t_s - s.t_s, 1e-6) < 0.7 * -kGravity_mps2) {
+      end = i;
+      break;
+    }
+  }
+  return (all[end].height_m - all[0].height_m) / (all[end].t_s - all[0].t_s);
 }
 
 Measured propulsive(const Motion& motion, const Travel& up, const PhaseErrors& e, double th) {
-  const double end_s = propulsion_end(motion, up.start.t_s, up.end.t_s);
-  const double duration = end_s - up.start.t_s;
-  if (duration <= 0.0) return Reason::kTooFewFrames;
-  const MotionSample from = state_at(motion, up.start.t_s);
-  const MotionSample to = state_at(motion, end_s);
-  const double mean = (to.height_m - from.height_m) / duration;
-  double end_lever = (to.velocity_mps - mean) / duration;
-  double end_sigma_s = e.end_sigma_s;
-  if (end_s < up.end.t_s) {
-    const double before = state_at(motion, end_s - 0.01).accel_mps2;
-    const double jerk = std::max(std::abs(to.accel_mps2 - before) / 0.01, 1.0);
-    end_sigma_s = std::min(to.accel_sigma_mps2 / jerk, 0.25 * duration);
+  const std::vector<MotionSample> all = sweep(motion, up.start.t_s, up.end.t_s, 1000);
+  const double duration = up.end.t_s - up.start.t_s;
+  const double mean = propulsive_mean(all, 0.0);
+  // Where the phase ends hangs on a noisy acceleration; when it grazes -g the end may jump.
+  double jump = 0.0;
+  for (const double lean : {-2.0, -1.0, 1.0, 2.0}) {
+    jump = std::max(jump, std::abs(propulsive_mean(all, lean) - mean) / std::abs(lean));
   }
-  const double start_lever = (mean - th) / duration;
-  const double own =
-      std::sqrt(square(e.height_sigma_m / duration) + square(start_lever * e.start_sigma_s) +
-                square(end_lever * end_sigma_s));
+  const double own = std::hypot(own_mean_sigma(e, mean, duration, th), jump);
   return {mean, with_shared(motion, own, mean)};
 }
 

@@ -10,16 +10,13 @@
 namespace kinetics {
 namespace {
 
-// Before the first sighting the bar may move like any bar: these spreads only have to be wide
-// against what a lifter does, and narrow enough not to cost digits.
+// Only has to be wide against a gym, and narrow enough not to cost digits.
 constexpr double kFirstHeightVariance_m2 = 4.0;
-constexpr double kFirstVelocityVariance_m2ps2 = 9.0;
-constexpr double kFirstAccelVariance_m2ps4 = 400.0;
 
-JerkCovariance first_covariance() {
+JerkCovariance first_covariance(const FirstState& first) {
   return {.hh = kFirstHeightVariance_m2,
-          .vv = kFirstVelocityVariance_m2ps2,
-          .aa = kFirstAccelVariance_m2ps4};
+          .vv = first.velocity_variance_m2ps2,
+          .aa = first.accel_variance_m2ps4};
 }
 
 struct Predicted {
@@ -70,7 +67,7 @@ void filter(const std::vector<HeightSighting>& sightings,
   const std::size_t n = sightings.size();
   if (n == 0) return;
   std::size_t seen = 0;
-  Predicted p{JerkState::Zero(), first_covariance()};
+  Predicted p{JerkState::Zero(), first_covariance({})};
   for (std::size_t step = 0; step < n; ++step) {
     const std::size_t i = backwards ? n - 1 - step : step;
     const HeightSighting& s = sightings[i];
@@ -137,7 +134,8 @@ FitQuality fit_quality(const std::vector<HeightSighting>& sightings, double jerk
 }
 
 SmoothedHeights smooth_heights(const std::vector<HeightSighting>& sightings,
-                               const std::vector<double>& jerk_psd_m2ps5) {
+                               const std::vector<double>& jerk_psd_m2ps5,
+                               const FirstState& first_state) {
   const std::size_t n = sightings.size();
   SmoothedHeights out;
   if (n == 0) return out;
@@ -148,7 +146,7 @@ SmoothedHeights smooth_heights(const std::vector<HeightSighting>& sightings,
   std::vector<Predicted> before(n);
   std::vector<double> innovation(n, 0.0);
   std::vector<double> total(n, 1.0);
-  Predicted p{JerkState::Zero(), first_covariance()};
+  Predicted p{JerkState::Zero(), first_covariance(first_state)};
   bool first = true;
   for (std::size_t i = 0; i < n; ++i) {
     const HeightSighting& s = sightings[i];
@@ -156,9 +154,12 @@ SmoothedHeights smooth_heights(const std::vector<HeightSighting>& sightings,
     if (s.seen && first) p.state[0] = s.height_m;
     before[i] = p;
     if (!s.seen) continue;
-    first = false;
     innovation[i] = s.height_m - p.state[0];
     total[i] = p.cov.hh + s.variance_m2;
+    if (!first) {
+      out.log_likelihood -= 0.5 * (innovation[i] * innovation[i] / total[i] + std::log(total[i]));
+    }
+    first = false;
     out.innovations[i] = innovation[i] / std::sqrt(total[i]);
     update(p, innovation[i], total[i]);
   }

@@ -40,6 +40,7 @@ struct SmoothedHeights {
   /// Covariance between the state at i and at i + 1 (one entry fewer than states).
   std::vector<Eigen::Matrix3d> to_next;
   std::vector<double> innovations;  ///< normalised, in filter order; 0 where not seen
+  double log_likelihood = 0.0;      ///< of all sightings but the first
 };
 
 /// State noise between two instants, for a jerk density of 1 m²/s⁵ (van Loan's integral, closed).
@@ -65,13 +66,20 @@ struct FitQuality {
 [[nodiscard]] FitQuality fit_quality(const std::vector<HeightSighting>& sightings,
                                      double jerk_psd_m2ps5);
 
+/// What is known of velocity and acceleration before the first sighting: zero, give or take this.
+struct FirstState {
+  double velocity_variance_m2ps2 = 9.0;
+  double accel_variance_m2ps4 = 400.0;
+};
+
 /// Smooths with a jerk density per interval: `jerk_psd_m2ps5[i]` acts between i and i + 1.
 ///
 /// Source  J. Durbin, S. J. Koopman, Time Series Analysis by State Space Methods, 2nd ed. 2012,
 ///         ch. 4 (from memory): the same answer as Rauch, Tung and Striebel (AIAA J. 3(8), 1965)
 ///         without inverting a covariance, which an exact sighting makes nearly singular.
 [[nodiscard]] SmoothedHeights smooth_heights(const std::vector<HeightSighting>& sightings,
-                                             const std::vector<double>& jerk_psd_m2ps5);
+                                             const std::vector<double>& jerk_psd_m2ps5,
+                                             const FirstState& first = {});
 
 /// State between two smoothed instants under the same model.
 struct BridgedState {
