@@ -48,4 +48,27 @@ Pixel Camera::px_from_gym(GymPoint p) const {
           0.5 * (spec_.height_px - 1) + spec_.focal_px * bend * y};
 }
 
+Outline Camera::outline_from_gym(const std::vector<GymPoint>& outline) const {
+  constexpr double kCut_m = 0.4;
+  constexpr double kLongestPiece = 0.08;  // share of the edge's depth
+  Outline out;
+  const std::size_t n = outline.size();
+  for (std::size_t k = 0; k < n; ++k) {
+    GymPoint a = outline[k], b = outline[(k + 1) % n];
+    const double da = depth_m(a), db = depth_m(b);
+    if (da < kCut_m && db < kCut_m) continue;
+    if (da < kCut_m) a = a + ((kCut_m - da) / (db - da)) * (b - a);
+    const bool leaves = db < kCut_m;
+    if (leaves) b = a + ((depth_m(a) - kCut_m) / (depth_m(a) - db)) * (b - a);
+    const GymPoint edge = b - a;
+    const double nearest = std::min(depth_m(a), depth_m(b));
+    const bool straight = spec_.k1 == 0.0 && spec_.k2 == 0.0;
+    const double pieces = std::sqrt(dot(edge, edge)) / (kLongestPiece * nearest);
+    const int m = straight ? 1 : std::clamp(static_cast<int>(std::ceil(pieces)), 1, 200);
+    for (int i = 0; i < m; ++i) out.push_back(px_from_gym(a + (double(i) / m) * edge));
+    if (leaves) out.push_back(px_from_gym(b));
+  }
+  return out;
+}
+
 }  // namespace render

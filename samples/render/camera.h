@@ -26,6 +26,9 @@ class Camera {
  public:
   explicit Camera(const CameraSpec& spec);
   [[nodiscard]] Pixel px_from_gym(GymPoint p) const;
+  /// The picture of a closed outline of things that stand still: cut off in front of the lens, and
+  /// with edges fine enough that distortion bends them.
+  [[nodiscard]] Outline outline_from_gym(const std::vector<GymPoint>& outline) const;
   /// Distance along the optical axis, m.
   [[nodiscard]] double depth_m(GymPoint p) const { return dot(p - place_, forward_); }
   [[nodiscard]] const CameraSpec& spec() const { return spec_; }

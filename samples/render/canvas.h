@@ -36,6 +36,7 @@ struct Fill {
   double texture = 0.0;  ///< strength, grey levels
   int texture_x = 0;     ///< texture's origin, px
   int texture_y = 0;
+  bool wrap = false;  ///< see Patch
 };
 
 /// Paints outlines. Keeps its scratch memory, so use one a thread.

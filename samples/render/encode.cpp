@@ -1,16 +1,18 @@
 #include "samples/render/encode.h"
 
 #include <condition_variable>
-#include <cstring>
 #include <deque>
 #include <mutex>
 #include <stdexcept>
 #include <thread>
 #include <vector>
 
+#include <opencv2/core.hpp>
+
 extern "C" {
 #include <libavcodec/avcodec.h>
 #include <libavformat/avformat.h>
+#include <libavutil/display.h>
 #include <libavutil/opt.h>
 }
 
@@ -84,11 +86,12 @@ struct Encoder::Impl {
     if (found == nullptr) throw std::runtime_error(spec.codec + ": this FFmpeg cannot encode it");
     stream = avformat_new_stream(format, nullptr);
     codec = avcodec_alloc_context3(found);
-    codec->width = spec.width_px;
-    codec->height = spec.height_px;
+    const bool turned = spec.rotation_deg % 180 != 0;
+    codec->width = turned ? spec.height_px : spec.width_px;
+    codec->height = turned ? spec.width_px : spec.height_px;
     codec->pix_fmt = AV_PIX_FMT_YUV420P;
     if (spec.codec == "mjpeg") codec->strict_std_compliance = FF_COMPLIANCE_UNOFFICIAL;
-    codec->time_base = {1, spec.ticks_per_s};
+    codec->time_base = {spec.tick_num, spec.tick_den};
     codec->framerate = av_d2q(spec.frame_rate_hz, 1001000);
     codec->color_range = AVCOL_RANGE_MPEG;
     codec->colorspace = AVCOL_SPC_BT709;
@@ -102,17 +105,35 @@ struct Encoder::Impl {
     must(avcodec_parameters_from_context(stream->codecpar, codec), path);
     stream->time_base = codec->time_base;
     stream->avg_frame_rate = codec->framerate;
+    if (spec.rotation_deg != 0) tag_rotation();
+    if (spec.capture_rate_hz > 0.0)
+      av_dict_set(&format->metadata,
+                  "com.android.capture.fps",
+                  std::to_string(spec.capture_rate_hz).c_str(),
+                  0);
     must(avio_open(&format->pb, path.c_str(), AVIO_FLAG_WRITE), path);
-    must(avformat_write_header(format, nullptr), path);
+    AVDictionary* muxing = nullptr;
+    if (spec.capture_rate_hz > 0.0) av_dict_set(&muxing, "movflags", "use_metadata_tags", 0);
+    const int started = avformat_write_header(format, &muxing);
+    av_dict_free(&muxing);
+    must(started, path);
     frame = av_frame_alloc();
     packet = av_packet_alloc();
     worker = std::thread([this] { work(); });
   }
 
+  void tag_rotation() {
+    // The matrix holds the turn a player has to make; the function's angle is clockwise.
+    auto* matrix = reinterpret_cast<std::int32_t*>(
+        av_stream_new_side_data(stream, AV_PKT_DATA_DISPLAYMATRIX, 9 * sizeof(std::int32_t)));
+    if (matrix == nullptr) throw std::runtime_error(path + ": out of memory");
+    av_display_rotation_set(matrix, spec.rotation_deg);
+  }
+
   void choose_quality() {
     const std::string crf = std::to_string(spec.crf);
     if (spec.codec == "h264" || spec.codec == "hevc") {
-      av_opt_set(codec->priv_data, "preset", spec.codec == "h264" ? "veryfast" : "ultrafast", 0);
+      av_opt_set(codec->priv_data, "preset", spec.preset.c_str(), 0);
       av_opt_set(codec->priv_data, "crf", crf.c_str(), 0);
       if (spec.codec == "hevc") av_opt_set(codec->priv_data, "x265-params", "log-level=error", 0);
     } else if (spec.codec == "vp9") {
@@ -151,15 +172,31 @@ struct Encoder::Impl {
   void encode(const Job& job) {
     av_frame_unref(frame);
     frame->format = codec->pix_fmt;
-    frame->width = spec.width_px;
-    frame->height = spec.height_px;
+    frame->width = codec->width;
+    frame->height = codec->height;
     must(av_frame_get_buffer(frame, 0), path);
     const cv::Mat1b* planes[] = {&job.picture.y, &job.picture.u, &job.picture.v};
-    for (int p = 0; p < 3; ++p)
-      for (int r = 0; r < planes[p]->rows; ++r)
-        std::memcpy(frame->data[p] + std::ptrdiff_t(r) * frame->linesize[p],
-                    planes[p]->ptr(r),
-                    static_cast<std::size_t>(planes[p]->cols));
+    for (int p = 0; p < 3; ++p) {
+      const bool chroma = p > 0;
+      cv::Mat1b to((chroma ? codec->height / 2 : codec->height),
+                   (chroma ? codec->width / 2 : codec->width),
+                   frame->data[p],
+                   static_cast<std::size_t>(frame->linesize[p]));
+      // Stored is displayed, turned back.
+      switch (spec.rotation_deg) {
+        case 90:
+          cv::rotate(*planes[p], to, cv::ROTATE_90_COUNTERCLOCKWISE);
+          break;
+        case 180:
+          cv::rotate(*planes[p], to, cv::ROTATE_180);
+          break;
+        case 270:
+          cv::rotate(*planes[p], to, cv::ROTATE_90_CLOCKWISE);
+          break;
+        default:
+          planes[p]->copyTo(to);
+      }
+    }
     frame->pts = job.ticks;
     if ((codec->flags & AV_CODEC_FLAG_QSCALE) != 0) frame->quality = codec->global_quality;
     send(frame);

@@ -12,11 +12,15 @@ namespace render {
 
 struct EncodeSpec {
   std::string codec = "h264";
-  int width_px = 0;
+  std::string preset = "veryfast";
+  int width_px = 0;  ///< as displayed
   int height_px = 0;
+  int rotation_deg = 0;  ///< clockwise, from stored to displayed
   int crf = 20;
-  int ticks_per_s = 90000;  ///< time base of the stamps
-  double frame_rate_hz = 30.0;
+  int tick_num = 1;  ///< one tick of the stamps lasts num/den s
+  int tick_den = 90000;
+  double frame_rate_hz = 30.0;   ///< as stored
+  double capture_rate_hz = 0.0;  ///< written into the metadata; 0: not
 };
 
 /// Encodes in a thread of its own. Throws std::runtime_error naming the file.

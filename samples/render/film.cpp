@@ -2,25 +2,36 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <random>
 
 #include <opencv2/imgproc.hpp>
 
 #include "samples/render/canvas.h"
+#include "samples/render/develop.h"
 #include "samples/render/encode.h"
+#include "samples/render/shake.h"
+#include "samples/render/shutter.h"
 #include "samples/render/stage.h"
 
 namespace render {
 namespace {
 
 constexpr int kMostExposures = 12;
-constexpr int kTicksPerSecond = 90000;
-// Noise is cut from one long strip at a random place for every row.
-constexpr int kNoiseStrip = 1 << 18;
+// Sub-exposures lie this far apart at most; each edge is one pixel soft already.
+constexpr double kExposureStep_px = 0.9;
+// Still background kept beyond the picture's border, for a camera that shakes.
+constexpr int kMargin_px = 64;
 
 struct Painted {
   Outline outline{};
   Fill fill;
+};
+
+struct PaintedActor {
+  std::vector<Painted> parts;
+  bool hides_disc = false;
+  cv::Rect box;
 };
 
 Outline wrapped(const Outline& cloud) {
@@ -44,49 +55,57 @@ cv::Rect bounds(const Outline& outline) {
           cv::Point(whole(std::ceil(x1)) + 2, whole(std::ceil(y1)) + 2)};
 }
 
+// Boxes that touch become one, until none touch.
+void merge_touching(std::vector<cv::Rect>& boxes) {
+  for (bool merged = true; merged;) {
+    merged = false;
+    for (std::size_t a = 0; a < boxes.size() && !merged; ++a)
+      for (std::size_t b = a + 1; b < boxes.size() && !merged; ++b)
+        if (!(boxes[a] & boxes[b]).empty()) {
+          boxes[a] |= boxes[b];
+          boxes.erase(boxes.begin() + std::ptrdiff_t(b));
+          merged = true;
+        }
+  }
+}
+
 class Film {
  public:
   explicit Film(const Scene& scene)
       : scene_(scene),
+        width_(scene.camera.width_px),
+        height_(scene.camera.height_px),
         camera_(scene.camera),
-        bar_(script_motion(scene.motion, scene.seed)),
-        random_(scene.seed ^ 0x9E3779B97F4A7C15ULL) {
-    width_ = scene.camera.width_px;
-    height_ = scene.camera.height_px;
+        motions_(script_scene(scene)),
+        shake_(scene.knocks, scene.tremor_px, scene.seed),
+        shutter_(scene.capture, width_, height_),
+        developer_(scene.capture, shutter_, width_, height_, scene.seed) {
     paint_background();
-    make_noise();
   }
 
   ClipTruth shoot(const std::string& path) {
-    const CaptureSpec& cap = scene_.capture;
-    Encoder encoder(path,
-                    {.codec = cap.codec,
-                     .width_px = width_,
-                     .height_px = height_,
-                     .crf = cap.crf,
-                     .ticks_per_s = kTicksPerSecond,
-                     .frame_rate_hz = cap.frame_rate_hz});
     ClipTruth truth{.disc_diameter_m = scene_.disc.diameter_m};
-    for (const RepMark& mark : bar_.reps) truth.reps.push_back(measure(mark, bar_.height));
-    const auto frames = static_cast<std::int64_t>(bar_.end_s * cap.frame_rate_hz);
-    for (std::int64_t i = 0; i < frames; ++i) {
-      const auto ticks = std::llround(double(i) * kTicksPerSecond / cap.frame_rate_hz);
-      const double t = double(ticks) / kTicksPerSecond;
-      expose(t);
+    for (const RepMark& mark : motions_.bar.reps)
+      truth.reps.push_back(measure(mark, motions_.bar.height));
+    const Schedule schedule = make_schedule(scene_.capture, motions_.bar.end_s, scene_.seed);
+    Encoder encoder(path, encode_spec(scene_, schedule));
+    for (std::size_t i = 0; i < schedule.shots.size(); ++i) {
+      const Shot& shot = schedule.shots[i];
+      if (!shot.repeats) expose(shot.taken_s);
       Canvas picture = encoder.blank();
-      develop(picture);
-      encoder.add(std::move(picture), ticks);
-      truth.frames.push_back(truth_at(i, t));
+      developer_.develop(ready_, shot.taken_s, picture);
+      encoder.add(std::move(picture), shot.ticks);
+      truth.frames.push_back(truth_at(static_cast<std::int64_t>(i), shot));
     }
     encoder.finish();
     return truth;
   }
 
  private:
-  Fill fill_for(const Patch& patch) const {
+  Fill fill_for(const Patch& patch, const PictureShift& shift) const {
     Fill fill{.colour = yuv_from(patch.colour), .opacity = patch.opacity};
     if (patch.texture > 0.0) {
-      const Pixel at = camera_.px_from_gym(patch.anchor);
+      const Pixel at = shifted(camera_.px_from_gym(patch.anchor), shift, width_, height_);
       fill.texture = patch.texture;
       fill.texture_x = static_cast<int>(std::lround(at.x));
       fill.texture_y = static_cast<int>(std::lround(at.y));
@@ -94,179 +113,260 @@ class Film {
     return fill;
   }
 
-  Painted painted(const Patch& patch) const {
-    Painted out{.fill = fill_for(patch)};
-    for (const GymPoint& p : patch.outline) out.outline.push_back(camera_.px_from_gym(p));
+  // Corners as a global shutter would see them at time t.
+  std::vector<PaintedActor> projected(double t) const {
+    const PictureShift shift = shake_.at(t);
+    std::vector<PaintedActor> out;
+    for (const Actor& actor : actors(scene_, motions_, t)) {
+      PaintedActor& to = out.emplace_back();
+      to.hides_disc = actor.hides_disc;
+      for (const Patch& patch : actor.patches) {
+        Painted p{.fill = fill_for(patch, shift)};
+        p.outline.reserve(patch.outline.size());
+        for (const GymPoint& q : patch.outline)
+          p.outline.push_back(shifted(camera_.px_from_gym(q), shift, width_, height_));
+        p.fill.wrap = patch.wrap;
+        to.parts.push_back(std::move(p));
+      }
+    }
     return out;
   }
 
-  // Every corner where it is when its own row is read: rows are read one after another, and within
-  // the short readout a corner's image moves evenly.
-  std::vector<Painted> seen_at(double t) const {
-    const double readout = scene_.capture.readout_s;
-    std::vector<Painted> out;
-    if (readout <= 0.0) {
-      for (const Patch& patch : moving(scene_, bar_, t)) out.push_back(painted(patch));
+  // Every corner where it is when its own row is read.
+  std::vector<PaintedActor> seen_at(double t) const {
+    std::vector<PaintedActor> out;
+    if (shutter_.global()) {
+      out = projected(t);
     } else {
-      const Patches before = moving(scene_, bar_, t - 0.5 * readout);
-      const Patches after = moving(scene_, bar_, t + 0.5 * readout);
-      for (std::size_t k = 0; k < before.size(); ++k) {
-        Painted a = painted(before[k]);
-        const Painted b = painted(after[k]);
-        for (std::size_t c = 0; c < a.outline.size(); ++c) {
-          const Pixel step = b.outline[c] - a.outline[c];
-          const Pixel mid = a.outline[c] + 0.5 * step;
-          const double rows = (mid.y - 0.5 * (height_ - 1)) / (height_ - step.y);
-          a.outline[c] = mid + rows * step;
+      out = projected(t - 0.5 * shutter_.readout_s());
+      const std::vector<PaintedActor> after = projected(t + 0.5 * shutter_.readout_s());
+      for (std::size_t a = 0; a < out.size(); ++a)
+        for (std::size_t k = 0; k < out[a].parts.size(); ++k) {
+          Outline& outline = out[a].parts[k].outline;
+          for (std::size_t c = 0; c < outline.size(); ++c)
+            outline[c] = shutter_.read_between(outline[c], after[a].parts[k].outline[c]);
         }
-        out.push_back(std::move(a));
+    }
+    for (PaintedActor& actor : out)
+      for (Painted& p : actor.parts) {
+        if (p.fill.wrap) p.outline = wrapped(p.outline);
+        actor.box |= bounds(p.outline) & work_.frame();
       }
-    }
-    for (std::size_t k = 0; const Patch& patch : moving(scene_, bar_, t)) {
-      if (patch.wrap) out[k].outline = wrapped(out[k].outline);
-      ++k;
-    }
     return out;
+  }
+
+  Pixel in_picture(GymPoint p, double t) const {
+    return shifted(camera_.px_from_gym(p), shake_.at(t), width_, height_);
   }
 
   Pixel centre_seen_at(double t) const {
-    Pixel at = camera_.px_from_gym(disc_centre(bar_, t));
-    for (int i = 0; i < 4; ++i) {
-      const double later = scene_.capture.readout_s * (at.y - 0.5 * (height_ - 1)) / height_;
-      at = camera_.px_from_gym(disc_centre(bar_, t + later));
+    Pixel at = in_picture(disc_centre(motions_.bar, t), t);
+    for (int i = 0; i < 5; ++i) {
+      const double later = shutter_.delay_s(at);
+      at = in_picture(disc_centre(motions_.bar, t + later), t + later);
     }
     return at;
   }
 
   void paint_background() {
-    sharp_ = Canvas(width_, height_);
+    const int margin = shake_.ever() ? kMargin_px : 0;
+    wide_ = Canvas(width_ + 2 * margin, height_ + 2 * margin);
     for (const Patch& patch : still_behind(scene_)) {
-      const Painted p = painted(patch);
-      brush_.fill(sharp_, p.outline, p.fill, sharp_.frame());
+      Outline outline = camera_.outline_from_gym(patch.outline);
+      for (Pixel& p : outline) p = p + Pixel{double(margin), double(margin)};
+      if (outline.size() < 3) continue;
+      Fill fill = fill_for(patch, {});
+      fill.texture_x += margin;
+      fill.texture_y += margin;
+      brush_.fill(wide_, outline, fill, wide_.frame());
     }
-    for (const Patch& patch : still_in_front(scene_)) front_.push_back(painted(patch));
+    still_front_ = still_in_front(scene_);
+    sharp_ = Canvas(width_, height_);
     work_ = Canvas(width_, height_);
-    sharp_.y.copyTo(work_.y);
-    sharp_.u.copyTo(work_.u);
-    sharp_.v.copyTo(work_.v);
-    for (const Painted& p : front_) brush_.fill(work_, p.outline, p.fill, work_.frame());
     ready_ = Canvas(width_, height_);
-    blur(work_.frame());
-    work_.u.copyTo(ready_.u);
-    work_.v.copyTo(ready_.v);
-    dirty_ = {};
+    place_background({});
   }
 
-  void blur(cv::Rect where) {
-    const double sigma = scene_.capture.blur_sigma_px;
-    const cv::Mat1b from = work_.y(where);
-    cv::Mat1b to = ready_.y(where);
-    if (sigma > 0.05)
-      cv::GaussianBlur(from, to, {}, sigma, sigma, cv::BORDER_REPLICATE);
-    else
-      from.copyTo(to);
+  // Moves the still things to where the camera now sees them.
+  void place_background(const PictureShift& shift) {
+    placed_ = shift;
+    if (!shake_.ever()) {
+      wide_.y.copyTo(sharp_.y);
+      wide_.u.copyTo(sharp_.u);
+      wide_.v.copyTo(sharp_.v);
+    } else {
+      const double c = std::cos(shift.turn_rad), s = std::sin(shift.turn_rad);
+      const double cx = 0.5 * (width_ - 1), cy = 0.5 * (height_ - 1);
+      // Where a pixel of the picture comes from in the wide background.
+      const auto from = [&](double scale) {
+        const double mx = cx - cx * c - cy * s - c * shift.dx_px - s * shift.dy_px + kMargin_px;
+        const double my = cy + cx * s - cy * c + s * shift.dx_px - c * shift.dy_px + kMargin_px;
+        return cv::Matx23d(c, s, mx * scale, -s, c, my * scale);
+      };
+      constexpr int kHow = cv::INTER_CUBIC | cv::WARP_INVERSE_MAP;
+      cv::warpAffine(wide_.y, sharp_.y, from(1.0), sharp_.y.size(), kHow, cv::BORDER_REPLICATE);
+      cv::warpAffine(wide_.u, sharp_.u, from(0.5), sharp_.u.size(), kHow, cv::BORDER_REPLICATE);
+      cv::warpAffine(wide_.v, sharp_.v, from(0.5), sharp_.v.size(), kHow, cv::BORDER_REPLICATE);
+    }
+    front_.clear();
+    for (const Patch& patch : still_front_) {
+      Painted p{.outline = camera_.outline_from_gym(patch.outline), .fill = fill_for(patch, shift)};
+      for (Pixel& q : p.outline) q = shifted(q, shift, width_, height_);
+      if (p.outline.size() >= 3) front_.push_back(std::move(p));
+    }
+    draw({}, work_.frame());
+    finish(work_.frame());
+    dirty_.clear();
   }
 
-  void restore(cv::Rect where) {
-    const cv::Rect half(where.x / 2, where.y / 2, where.width / 2, where.height / 2);
-    sharp_.y(where).copyTo(work_.y(where));
+  void draw(const std::vector<PaintedActor>& cast, cv::Rect window) {
+    const cv::Rect half = halved(window);
+    sharp_.y(window).copyTo(work_.y(window));
     sharp_.u(half).copyTo(work_.u(half));
     sharp_.v(half).copyTo(work_.v(half));
+    for (const PaintedActor& actor : cast)
+      if (!(actor.box & window).empty())
+        for (const Painted& p : actor.parts) brush_.fill(work_, p.outline, p.fill, window);
+    for (const Painted& p : front_) brush_.fill(work_, p.outline, p.fill, window);
   }
+
+  // The lens, from the drawing to what falls on the sensor.
+  void finish(cv::Rect where) {
+    const double sigma = scene_.capture.blur_sigma_px;
+    cv::Mat1b to = ready_.y(where);
+    if (sigma > 0.05)
+      cv::GaussianBlur(work_.y(where), to, {}, sigma, sigma, cv::BORDER_REPLICATE);
+    else
+      work_.y(where).copyTo(to);
+    const cv::Rect half = halved(where);
+    work_.u(half).copyTo(ready_.u(half));
+    work_.v(half).copyTo(ready_.v(half));
+  }
+
+  static cv::Rect halved(cv::Rect r) { return {r.x / 2, r.y / 2, r.width / 2, r.height / 2}; }
 
   cv::Rect evened(cv::Rect r, int margin) const {
     const cv::Rect big =
         cv::Rect(r.x - margin, r.y - margin, r.width + 2 * margin, r.height + 2 * margin) &
         work_.frame();
+    if (big.empty()) return {};
     const int x0 = big.x & ~1, y0 = big.y & ~1;
     return cv::Rect(cv::Point(x0, y0), cv::Point((big.br().x + 1) & ~1, (big.br().y + 1) & ~1)) &
            work_.frame();
   }
 
-  void draw(const std::vector<Painted>& actors, cv::Rect window) {
-    restore(window);
-    for (const Painted& p : actors) brush_.fill(work_, p.outline, p.fill, window);
-    for (const Painted& p : front_) brush_.fill(work_, p.outline, p.fill, window);
+  // How many sub-exposures the fastest thing in the picture needs.
+  int exposures_at(double t) const {
+    const double half = 0.5 * scene_.capture.exposure_s;
+    const Pixel open = in_picture(disc_centre(motions_.bar, t - half), t - half);
+    const Pixel shut = in_picture(disc_centre(motions_.bar, t + half), t + half);
+    double smear = std::hypot(shut.x - open.x, shut.y - open.y);
+    const double px_per_m = scene_.camera.focal_px / scene_.camera.distance_m;
+    for (const WalkerSpec& w : scene_.walkers)
+      if (std::abs(w.speed_mps * (t - w.at_s)) < 3.0)
+        smear = std::max(smear, 0.7 * std::abs(w.speed_mps) * 2.0 * half * px_per_m);
+    return std::clamp(static_cast<int>(std::ceil(smear / kExposureStep_px)), 1, kMostExposures);
   }
 
   void expose(double t) {
-    const double exposure = scene_.capture.exposure_s;
-    const Pixel open = camera_.px_from_gym(disc_centre(bar_, t - 0.5 * exposure));
-    const Pixel shut = camera_.px_from_gym(disc_centre(bar_, t + 0.5 * exposure));
-    const double smear = std::hypot(shut.x - open.x, shut.y - open.y);
-    const int n = std::clamp(static_cast<int>(std::ceil(smear / 0.8)), 1, kMostExposures);
-    std::vector<std::vector<Painted>> parts;
-    cv::Rect box;
+    const PictureShift shift = shake_.at(t);
+    if (!(shift == placed_)) place_background(shift);
+    const int n = exposures_at(t);
+    std::vector<std::vector<PaintedActor>> parts;
+    std::vector<cv::Rect> now;
     for (int k = 0; k < n; ++k) {
-      parts.push_back(seen_at(t + exposure * ((k + 0.5) / n - 0.5)));
-      for (const Painted& p : parts.back()) box |= bounds(p.outline) & work_.frame();
+      parts.push_back(seen_at(t + scene_.capture.exposure_s * ((k + 0.5) / n - 0.5)));
+      for (std::size_t a = 0; a < parts.back().size(); ++a) {
+        if (now.size() <= a) now.emplace_back();
+        now[a] |= parts.back()[a].box;
+      }
     }
     const int halo = 2 + static_cast<int>(std::ceil(4.0 * scene_.capture.blur_sigma_px));
-    const cv::Rect now = evened(box, halo);
-    const cv::Rect window = evened(now | dirty_, 0);
-    for (int k = 0; k < n; ++k) {
-      draw(parts[static_cast<std::size_t>(k)], window);
+    for (cv::Rect& r : now) r = evened(r, halo);
+    std::erase_if(now, [](const cv::Rect& r) { return r.empty(); });
+    std::vector<cv::Rect> windows = now;
+    windows.insert(windows.end(), dirty_.begin(), dirty_.end());
+    merge_touching(windows);
+    for (const cv::Rect& window : windows) expose_window(parts, window);
+    dirty_ = now;
+    last_ = std::move(parts[static_cast<std::size_t>(n / 2)]);
+  }
+
+  void expose_window(const std::vector<std::vector<PaintedActor>>& parts, cv::Rect window) {
+    const std::size_t n = parts.size();
+    for (std::size_t k = 0; k < n; ++k) {
+      draw(parts[k], window);
       if (n == 1) break;
       if (k == 0)
         work_.y(window).convertTo(light_, CV_16U);
       else
         cv::add(light_, work_.y(window), light_, cv::noArray(), CV_16U);
     }
-    if (n > 1) light_.convertTo(work_.y(window), CV_8U, 1.0 / n);
-    blur(window);
-    const cv::Rect half(window.x / 2, window.y / 2, window.width / 2, window.height / 2);
-    work_.u(half).copyTo(ready_.u(half));
-    work_.v(half).copyTo(ready_.v(half));
-    dirty_ = now;
-  }
-
-  void make_noise() {
-    noise_.resize(kNoiseStrip + 8192);
-    std::normal_distribution<float> normal(0.0F, 1.0F);
-    std::mt19937 engine(static_cast<unsigned>(scene_.seed));
-    // Sixteenths of a grey level, so that rounding dithers instead of making steps.
-    for (auto& n : noise_)
-      n = static_cast<std::int16_t>(
-          std::clamp(normal(engine) * 16.0F * float(scene_.capture.noise_sigma), -2000.F, 2000.F));
-  }
-
-  void develop(Canvas& picture) {
-    for (int r = 0; r < height_; ++r) {
-      const std::uint8_t* in = ready_.y.ptr(r);
-      std::uint8_t* out = picture.y.ptr(r);
-      const std::int16_t* noise = &noise_[random_() % kNoiseStrip];
-      for (int c = 0; c < width_; ++c) {
-        const int v = (16 * in[c] + noise[c] + 8) >> 4;
-        out[c] = static_cast<std::uint8_t>(std::clamp(v, 0, 255));
-      }
+    if (n > 1) {
+      cv::Mat1b to = work_.y(window);
+      light_.convertTo(to, CV_8U, 1.0 / double(n));
     }
-    ready_.u.copyTo(picture.u);
-    ready_.v.copyTo(picture.v);
+    finish(window);
   }
 
-  FrameTruth truth_at(std::int64_t index, double t) const {
-    const Jet height = bar_.height.at(t);
+  // Share of the disc's outline that is inside the picture and behind nothing.
+  double visible_share(double t) const {
+    constexpr int kRays = 72;
+    const GymPoint c = disc_centre(motions_.bar, t);
+    const double r = 0.5 * scene_.disc.diameter_m;
+    std::vector<std::vector<cv::Point2f>> hiders;
+    const auto add = [&](const Outline& outline) {
+      auto& to = hiders.emplace_back();
+      for (const Pixel& p : outline) to.emplace_back(float(p.x), float(p.y));
+    };
+    for (const PaintedActor& actor : last_)
+      if (actor.hides_disc)
+        for (const Painted& p : actor.parts) add(p.outline);
+    for (const Painted& p : front_) add(p.outline);
+    int seen = 0;
+    for (int k = 0; k < kRays; ++k) {
+      const double a = 2.0 * std::numbers::pi * k / kRays;
+      const Pixel p = in_picture({c.x + r * std::cos(a), c.y + r * std::sin(a), c.z}, t);
+      if (p.x < 0.0 || p.y < 0.0 || p.x > width_ - 1.0 || p.y > height_ - 1.0) continue;
+      const cv::Point2f at(float(p.x), float(p.y));
+      seen += std::none_of(hiders.begin(), hiders.end(), [&](const auto& h) {
+        return cv::pointPolygonTest(h, at, false) > 0.0;
+      });
+    }
+    return double(seen) / kRays;
+  }
+
+  FrameTruth truth_at(std::int64_t index, const Shot& shot) const {
+    const double t = shot.taken_s;
+    const Jet height = motions_.bar.height.at(t);
     return {.index = index,
             .t_s = t,
-            .x_m = bar_.x.at(t).value,
+            .stamp_s = shot.stamp_s,
+            .x_m = motions_.bar.x.at(t).value,
             .height_m = height.value,
             .velocity_mps = height.rate,
-            .disc_centre = centre_seen_at(t)};
+            .disc_centre = centre_seen_at(t),
+            .visible_share = visible_share(t)};
   }
 
   const Scene& scene_;
+  int width_, height_;
   Camera camera_;
-  BarMotion bar_;
-  std::mt19937 random_;
-  int width_ = 0, height_ = 0;
+  Motions motions_;
+  Shake shake_;
+  Shutter shutter_;
+  Developer developer_;
   Brush brush_;
-  Canvas sharp_;  // still things behind the bar
+  Canvas wide_;   // still things behind the bar, with a margin
+  Canvas sharp_;  // the same as the camera now sees them
   Canvas work_;   // the scene being drawn
   Canvas ready_;  // after the lens
+  PictureShift placed_;
   cv::Mat light_;
-  cv::Rect dirty_;
+  std::vector<cv::Rect> dirty_;
+  Patches still_front_;
   std::vector<Painted> front_;
-  std::vector<std::int16_t> noise_;
+  std::vector<PaintedActor> last_;
 };
 
 }  // namespace

@@ -13,7 +13,8 @@ namespace render {
 /// What is true of one frame.
 struct FrameTruth {
   std::int64_t index = 0;
-  double t_s = 0.0;  ///< middle of the exposure of the picture's middle row
+  double t_s = 0.0;      ///< middle of the exposure of the picture's middle row
+  double stamp_s = 0.0;  ///< what the container says of it, slow motion undone
   double x_m = 0.0;
   double height_m = 0.0;
   double velocity_mps = 0.0;

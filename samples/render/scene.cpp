@@ -66,14 +66,20 @@ class Fields {
   static void read(const json& j, DiscSpec& d, const std::string& where);
   static void read(const json& j, GymSpec& g, const std::string& where);
   static void read(const json& j, LifterSpec& l, const std::string& where);
+  static void read(const json& j, KnockSpec& k, const std::string& where);
+  static void read(const json& j, WalkerSpec& w, const std::string& where);
+  static void read(const json& j, SpotterSpec& s, const std::string& where);
+  static void read(const json& j, PlateChangeSpec& p, const std::string& where);
+  static void read(const json& j, SecondRigSpec& r, const std::string& where);
   template <typename T>
-  static void read_list(const json& j, std::vector<T>& list, const std::string& where) {
+  static void read(const json& j, std::vector<T>& list, const std::string& where) {
+    if (!j.is_array()) throw std::runtime_error(where + ": must be a list in brackets");
     list.clear();
-    for (std::size_t i = 0; i < j.size(); ++i)
-      read(j[i], list.emplace_back(), where + "[" + std::to_string(i) + "]");
-  }
-  static void read(const json& j, std::vector<SetSpec>& list, const std::string& where) {
-    read_list(j, list, where);
+    for (std::size_t i = 0; i < j.size(); ++i) {
+      T item{};
+      read(j[i], item, where + "[" + std::to_string(i) + "]");
+      list.push_back(std::move(item));
+    }
   }
 
   const json& from_;
@@ -109,17 +115,79 @@ void Fields::read(const json& j, CameraSpec& c, const std::string& where) {
 void Fields::read(const json& j, CaptureSpec& c, const std::string& where) {
   Fields f(j, where);
   f.get("frame_rate_hz", c.frame_rate_hz)
+      .get("stored_rate_hz", c.stored_rate_hz)
+      .get("slow_motion_tag", c.slow_motion_tag)
       .get("exposure_s", c.exposure_s)
       .get("readout_s", c.readout_s)
       .get("noise_sigma", c.noise_sigma)
       .get("blur_sigma_px", c.blur_sigma_px)
+      .get("contrast", c.contrast)
+      .get("brightness", c.brightness)
+      .get("vignette", c.vignette)
+      .get("flicker", c.flicker)
+      .get("mains_hz", c.mains_hz)
+      .get("light_drift", c.light_drift)
+      .get("stamp_jitter_s", c.stamp_jitter_s)
+      .get("stamp_error_s", c.stamp_error_s)
+      .get("dropped_share", c.dropped_share)
+      .get("repeated_share", c.repeated_share)
+      .get("same_stamp_share", c.same_stamp_share)
+      .get("rotation_deg", c.rotation_deg)
       .get("crf", c.crf)
       .get("codec", c.codec)
+      .get("preset", c.preset)
       .done();
   f.in_range("frame_rate_hz", c.frame_rate_hz, 1, 1000)
       .in_range("exposure_s", c.exposure_s, 0, 1)
       .in_range("readout_s", c.readout_s, 0, 0.1)
-      .in_range("crf", c.crf, 0, 51);
+      .in_range("crf", c.crf, 0, 51)
+      .in_range("stored_rate_hz", c.stored_rate_hz, 0, 1000)
+      .in_range("noise_sigma", c.noise_sigma, 0, 60)
+      .in_range("vignette", c.vignette, 0, 0.9)
+      .in_range("blur_sigma_px", c.blur_sigma_px, 0, 20)
+      .in_range("dropped_share", c.dropped_share, 0, 0.9)
+      .in_range("repeated_share", c.repeated_share, 0, 0.9)
+      .in_range("same_stamp_share", c.same_stamp_share, 0, 0.9);
+  if (c.rotation_deg != 0 && c.rotation_deg != 90 && c.rotation_deg != 180 && c.rotation_deg != 270)
+    throw std::runtime_error(where + ".rotation_deg: use 0, 90, 180 or 270");
+}
+
+void Fields::read(const json& j, KnockSpec& k, const std::string& where) {
+  Fields(j, where)
+      .get("at_s", k.at_s)
+      .get("swing_px", k.swing_px)
+      .get("frequency_hz", k.frequency_hz)
+      .get("decay_s", k.decay_s)
+      .get("shift_x_px", k.shift_x_px)
+      .get("shift_y_px", k.shift_y_px)
+      .get("turn_deg", k.turn_deg)
+      .done();
+}
+
+void Fields::read(const json& j, WalkerSpec& w, const std::string& where) {
+  Fields(j, where)
+      .get("at_s", w.at_s)
+      .get("speed_mps", w.speed_mps)
+      .get("z_m", w.z_m)
+      .get("carries_disc", w.carries_disc)
+      .done();
+}
+
+void Fields::read(const json& j, SpotterSpec& s, const std::string& where) {
+  Fields(j, where)
+      .get("x_m", s.x_m)
+      .get("z_m", s.z_m)
+      .get("covers_at_s", s.covers_at_s)
+      .get("cover_s", s.cover_s)
+      .done();
+}
+
+void Fields::read(const json& j, PlateChangeSpec& p, const std::string& where) {
+  Fields(j, where).get("at_s", p.at_s).get("diameter_m", p.diameter_m).done();
+}
+
+void Fields::read(const json& j, SecondRigSpec& r, const std::string& where) {
+  Fields(j, where).get("x_m", r.x_m).get("z_m", r.z_m).get("set", r.set).done();
 }
 
 void Fields::read(const json& j, SetSpec& s, const std::string& where) {
@@ -173,8 +241,15 @@ void Fields::read(const json& j, GymSpec& g, const std::string& where) {
       .get("floor", g.floor)
       .get("wall_texture", g.wall_texture)
       .get("wall_behind_m", g.wall_behind_m)
+      .get("posters", g.posters)
+      .get("window", g.window)
+      .get("clock", g.clock)
+      .get("stored_discs", g.stored_discs)
+      .get("fan", g.fan)
+      .get("ball", g.ball)
       .get("rack", g.rack)
       .get("rack_in_front_m", g.rack_in_front_m)
+      .get("rack_in_front_x_m", g.rack_in_front_x_m)
       .done();
 }
 
@@ -197,6 +272,12 @@ Scene scene_from(const json& j, const std::string& where) {
       .get("disc", s.disc)
       .get("gym", s.gym)
       .get("lifter", s.lifter)
+      .get("tremor_px", s.tremor_px)
+      .get("knocks", s.knocks)
+      .get("walkers", s.walkers)
+      .get("spotters", s.spotters)
+      .get("plate_changes", s.plate_changes)
+      .get("second_rigs", s.second_rigs)
       .done();
   return s;
 }

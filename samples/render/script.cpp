@@ -3,28 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-#include <random>
 #include <stdexcept>
+
+#include "samples/render/dice.h"
 
 namespace render {
 namespace {
 
-constexpr double kRackLip_m = 0.05;  // the hooks' depth: how far the bar is lifted out
-
-// Draws that do not depend on the standard library's own distributions, so that a seed means the
-// same clip everywhere.
-class Dice {
- public:
-  explicit Dice(std::uint64_t seed) : engine_(seed) {}
-  double uniform(double lo, double hi) {
-    return lo + (hi - lo) * (double(engine_() >> 11) * 0x1.0p-53);
-  }
-  // Bounded, so that no draw is absurd: the mean of three uniforms with the variance of one sigma.
-  double around(double sigma) { return sigma * (uniform(-1, 1) + uniform(-1, 1) + uniform(-1, 1)); }
-
- private:
-  std::mt19937_64 engine_;
-};
+constexpr double kOnFloor_m = 0.225;  // half a large disc
+constexpr double kRackLip_m = 0.05;   // the hooks' depth: how far the bar is lifted out
 
 std::shared_ptr<const Shape> shape_named(const std::string& name) {
   if (name == "smooth") return minimum_jerk();
@@ -49,7 +36,6 @@ class SetWriter {
         t_(out.end_s) {
     top_ = spec.top_height_m.value_or(lift_.top_height_m);
     rom_ = spec.rom_m.value_or(lift_.rom_m);
-    if (lift_.from_floor) top_ = 0.225 + rom_;
   }
 
   void write() {
@@ -57,8 +43,8 @@ class SetWriter {
     if (lift_.racked && spec_.walk_out) take_out();
     const double sway_from = t_ - 0.5;
     for (int rep = 1; rep <= spec_.reps; ++rep) {
-      if (lift_.from_floor)
-        pull_from_floor(rep);
+      if (lift_.starts_low)
+        pull_up(rep);
       else
         lower_and_lift(rep);
       if (ended_) break;
@@ -208,7 +194,7 @@ class SetWriter {
     out_.x.wobble(t_, t_ + pause, 4.0 * spec_.rock_m, 0.6, dice_.uniform(0.0, 6.0));
   }
 
-  void pull_from_floor(int rep) {
+  void pull_up(int rep) {
     RepMark mark{.set = number_, .rep = rep, .kind = kind_of(rep)};
     const double floor = out_.height.last();
     const double up_s = duration(rep), rise = range();
@@ -223,7 +209,7 @@ class SetWriter {
     t_ += up_s;
     mark.rise_end_s = t_;
     out_.reps.push_back(mark);
-    t_ += 0.5 + std::abs(dice_.around(0.1));
+    t_ += (spec_.lift == "row" ? 0.12 : 0.5) + std::abs(dice_.around(0.1));
     const double down_s = spec_.eccentric_s.value_or(lift_.eccentric_s);
     out_.height.move(t_, t_ + down_s, floor, skewed(2.0, 1.3));
     out_.x.move(t_, t_ + down_s, out_.x.last() + 0.03);
@@ -232,7 +218,7 @@ class SetWriter {
   }
 
   void sway(double from, double to) {
-    if (lift_.lying || lift_.from_floor || to - from < 1.0) return;
+    if (lift_.lying || lift_.starts_low || to - from < 1.0) return;
     for (const double f : {0.3, 0.55, 0.8}) {
       out_.x.wobble(from,
                     to,
@@ -257,13 +243,13 @@ class SetWriter {
 }  // namespace
 
 LiftFacts facts_of(const std::string& lift) {
-  //                               top   rom   up   down pause rest  floor racked lying over walk
+  //                        top   rom  up   down pause rest  low  racked lying overhead walk
   if (lift == "squat") return {1.44, 0.62, 1.0, 1.2, 0.0, 1.0, false, true, false, false, 0.45};
   if (lift == "box_squat") return {1.44, 0.50, 0.8, 1.2, 1.0, 1.0, false, true, false, false, 0.45};
-  if (lift == "bench") return {1.05, 0.33, 0.8, 1.0, 0.6, 0.8, false, true, true, false, -0.16};
+  if (lift == "bench") return {1.05, 0.33, 0.8, 1.0, 0.6, 0.8, false, true, true, false, 0.16};
   if (lift == "deadlift") return {0.75, 0.52, 1.1, 0.8, 0.0, 1.0, true, false, false, false, 0.0};
-  if (lift == "press") return {2.00, 0.58, 0.9, 1.0, 0.3, 0.8, false, false, false, true, 0.0};
-  if (lift == "row") return {0.95, 0.40, 0.7, 0.8, 0.2, 0.5, false, false, false, false, 0.0};
+  if (lift == "press") return {1.98, 0.56, 0.9, 1.0, 0.3, 0.8, true, false, false, true, 0.0};
+  if (lift == "row") return {0.95, 0.40, 0.7, 0.8, 0.2, 0.5, true, false, false, false, 0.0};
   throw std::invalid_argument("lift \"" + lift +
                               "\" does not exist; use squat, box_squat, bench, "
                               "deadlift, press or row");
@@ -277,7 +263,12 @@ BarMotion script_motion(const MotionSpec& spec, std::uint64_t seed) {
   const bool starts_racked = lift.racked && first.walk_out;
   const double top = first.top_height_m.value_or(lift.top_height_m);
   BarMotion out;
-  out.height = Curve(lift.from_floor ? 0.225 : top - (starts_racked ? kRackLip_m : 0.0));
+  const double rom = first.rom_m.value_or(lift.rom_m);
+  const double start = first.lift == "deadlift" ? kOnFloor_m
+                       : lift.starts_low        ? top - rom
+                       : starts_racked          ? top - kRackLip_m
+                                                : top;
+  out.height = Curve(start);
   out.x = Curve(starts_racked ? lift.walk_m : 0.0);
   int number = 0;
   for (const SetSpec& set : spec.sets) SetWriter(set, spec, ++number, out, dice).write();

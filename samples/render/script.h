@@ -47,7 +47,7 @@ struct MotionSpec {
 /// Facts about a lift that the picture needs too.
 struct LiftFacts {
   double top_height_m, rom_m, concentric_s, eccentric_s, pause_s, rest_s;
-  bool from_floor, racked, lying, overhead;
+  bool starts_low, racked, lying, overhead;
   double walk_m;  ///< sideways from the rack to where the reps are done
 };
 [[nodiscard]] LiftFacts facts_of(const std::string& lift);

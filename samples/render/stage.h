@@ -1,9 +1,11 @@
 #pragma once
 
+#include <vector>
+
 #include "samples/render/motion.h"
 #include "samples/render/scene.h"
 
-/// What stands and moves in the gym, as patches in painting order (farthest first).
+/// What stands and moves in the gym, in painting order (farthest first).
 
 namespace render {
 
@@ -11,8 +13,22 @@ namespace render {
 [[nodiscard]] Patches still_behind(const Scene& scene);
 /// What never moves and is in front of the bar.
 [[nodiscard]] Patches still_in_front(const Scene& scene);
+
+/// One thing that moves on its own.
+struct Actor {
+  Patches patches;
+  bool hides_disc = false;  ///< stands between the camera and the near disc
+};
+
+/// Every motion in the scene.
+struct Motions {
+  BarMotion bar;
+  std::vector<BarMotion> second;
+};
+[[nodiscard]] Motions script_scene(const Scene& scene);
+
 /// What moves, at one instant. The number and sizes of the patches do not depend on the time.
-[[nodiscard]] Patches moving(const Scene& scene, const BarMotion& bar, double t_s);
+[[nodiscard]] std::vector<Actor> actors(const Scene& scene, const Motions& motions, double t_s);
 /// The bar's point that the truth speaks of: the middle of the near disc's outer face.
 [[nodiscard]] GymPoint disc_centre(const BarMotion& bar, double t_s);
 

@@ -29,6 +29,7 @@ void write_truth(const ClipTruth& truth, const std::string& path) {
   for (const FrameTruth& f : truth.frames)
     frames.push_back({{"index", f.index},
                       {"t_s", f.t_s},
+                      {"stamp_s", f.stamp_s},
                       {"x_m", f.x_m},
                       {"height_m", f.height_m},
                       {"velocity_mps", f.velocity_mps},
