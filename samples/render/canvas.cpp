@@ -164,7 +164,12 @@ void Brush::sweep(Blend&& blend) {
 
 namespace {
 
-void blend_run(std::uint8_t* at, int n, float share, float value) {
+void blend_run(std::uint8_t* at, int n, float share, float value, std::optional<float> onto) {
+  if (onto && share <= 0.999F) {
+    for (int i = 0; i < n; ++i)
+      at[i] = cv::saturate_cast<std::uint8_t>(at[i] + share * (value - *onto));
+    return;
+  }
   if (share > 0.999F) {
     std::memset(at, static_cast<int>(value + 0.5F), static_cast<std::size_t>(n));
     return;
@@ -179,17 +184,22 @@ void Brush::fill(Canvas& canvas, const Outline& outline, const Fill& fill, cv::R
   const auto opacity = static_cast<float>(fill.opacity);
   const auto luma = static_cast<float>(std::clamp(fill.colour.y, 1.0, 254.0));
   const auto strength = static_cast<float>(fill.texture / 64.0);
+  const auto onto = [&](double Yuv::*plane) -> std::optional<float> {
+    if (!fill.onto) return std::nullopt;
+    return static_cast<float>(*fill.onto.*plane);
+  };
   accumulate(outline, 1.0, window);
   sweep([&](int r, int x, int n, float c) {
     std::uint8_t* at = canvas.y.ptr(r) + x;
     const float share = c * opacity;
-    if (strength == 0.0F) return blend_run(at, n, share, luma);
+    if (strength == 0.0F) return blend_run(at, n, share, luma, onto(&Yuv::y));
     const std::int8_t* grain = &texture_[static_cast<std::size_t>(
         ((r - fill.texture_y) & (kTextureSize - 1)) * kTextureSize)];
     for (int i = 0; i < n; ++i) {
       const float value = std::clamp(
           luma + strength * grain[(x + i - fill.texture_x) & (kTextureSize - 1)], 1.0F, 254.0F);
-      at[i] = static_cast<std::uint8_t>(at[i] + share * (value - at[i]) + 0.5F);
+      const float under = fill.onto && share <= 0.999F ? static_cast<float>(fill.onto->y) : at[i];
+      at[i] = cv::saturate_cast<std::uint8_t>(at[i] + share * (value - under));
     }
   });
   const cv::Rect half(window.x / 2, window.y / 2, window.width / 2, window.height / 2);
@@ -197,8 +207,8 @@ void Brush::fill(Canvas& canvas, const Outline& outline, const Fill& fill, cv::R
   const auto cb = static_cast<float>(std::clamp(fill.colour.u, 16.0, 240.0));
   const auto cr = static_cast<float>(std::clamp(fill.colour.v, 16.0, 240.0));
   sweep([&](int r, int x, int n, float c) {
-    blend_run(canvas.u.ptr(r) + x, n, c * opacity, cb);
-    blend_run(canvas.v.ptr(r) + x, n, c * opacity, cr);
+    blend_run(canvas.u.ptr(r) + x, n, c * opacity, cb, onto(&Yuv::u));
+    blend_run(canvas.v.ptr(r) + x, n, c * opacity, cr, onto(&Yuv::v));
   });
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include <opencv2/core.hpp>
@@ -36,7 +37,8 @@ struct Fill {
   double texture = 0.0;  ///< strength, grey levels
   int texture_x = 0;     ///< texture's origin, px
   int texture_y = 0;
-  bool wrap = false;  ///< see Patch
+  bool wrap = false;          ///< see Patch
+  std::optional<Yuv> onto{};  ///< see Patch
 };
 
 /// Paints outlines. Keeps its scratch memory, so use one a thread.

@@ -104,6 +104,7 @@ class Film {
  private:
   Fill fill_for(const Patch& patch, const PictureShift& shift) const {
     Fill fill{.colour = yuv_from(patch.colour), .opacity = patch.opacity};
+    if (patch.onto) fill.onto = yuv_from(*patch.onto);
     if (patch.texture > 0.0) {
       const Pixel at = shifted(camera_.px_from_gym(patch.anchor), shift, width_, height_);
       fill.texture = patch.texture;

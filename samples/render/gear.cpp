@@ -28,7 +28,8 @@ void add_face(Patches& out, const DiscSpec& disc, GymPoint c, double turn) {
   out.push_back({.outline = circle(c, r, kRimCorners),
                  .colour = disc.colour,
                  .texture = disc.look == "plain" ? 0.0 : 2.0,
-                 .anchor = c});
+                 .anchor = c,
+                 .onto = shaded(disc.colour, 0.7)});
   if (steel) {
     out.push_back({.outline = circle(c, r - 0.022, 120), .colour = shaded(disc.colour, 0.72)});
     out.push_back({.outline = circle(c, 0.07, 64), .colour = shaded(disc.colour, 1.1)});
@@ -66,7 +67,9 @@ void add_far_end(Patches& out, const DiscSpec& disc, GymPoint bar) {
   out.push_back({.outline = tube(c, stack_depth_m(disc), 0.5 * disc.diameter_m, 64),
                  .colour = shaded(disc.colour, 0.6),
                  .wrap = true});
-  out.push_back({.outline = circle(c, 0.5 * disc.diameter_m), .colour = shaded(disc.colour, 0.8)});
+  out.push_back({.outline = circle(c, 0.5 * disc.diameter_m),
+                 .colour = shaded(disc.colour, 0.8),
+                 .onto = shaded(disc.colour, 0.6)});
   out.push_back(
       {.outline = circle(c, 0.86 * 0.5 * disc.diameter_m), .colour = shaded(disc.colour, 0.7)});
 }
@@ -89,7 +92,7 @@ void add_small_disc(Patches& out, double diameter_m, GymPoint c) {
   const double r = 0.5 * diameter_m;
   out.push_back(
       {.outline = tube(c, kSmallDepth_m, r, 96), .colour = shaded(iron, 0.7), .wrap = true});
-  out.push_back({.outline = circle(c, r), .colour = iron});
+  out.push_back({.outline = circle(c, r), .colour = iron, .onto = shaded(iron, 0.7)});
   out.push_back({.outline = circle(c, 0.85 * r), .colour = shaded(iron, 0.85)});
   out.push_back({.outline = circle(c, 0.3 * r), .colour = shaded(iron, 1.15)});
 }

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cmath>
+#include <optional>
 #include <vector>
 
 /// Small value types shared by the renderer's parts.
@@ -71,6 +72,10 @@ struct Patch {
   bool wrap = false;
   /// Covers what was painted before only in part: 1 is solid.
   double opacity = 1.0;
+  /// Colour of a larger patch painted just before that this one shares its edge with (a disc's face
+  /// on its tread). What lies behind both then shows through the edge once, not twice, so that the
+  /// edge stays where it is instead of moving out by a sixth of a pixel.
+  std::optional<Colour> onto{};
 };
 
 using Patches = std::vector<Patch>;
