@@ -17,6 +17,8 @@ constexpr int kSmallSide = 270;
 /// Least rim at birth. Later, a third is enough, since place and size are then known.
 constexpr double kRimAtBirth = 0.50;
 constexpr double kRimWhenPointedAt = 0.35;
+/// Where the bar may point to, in picture widths right of the middle: square on, 20° and 30° off.
+constexpr double kSides[] = {0.0, -0.3, 0.3, -0.5, 0.5};
 constexpr double kNarrowest = 0.70;  // 45° off square: beyond what we correct
 constexpr double kSmallestRadiusPx = 16.0;
 
@@ -40,27 +42,53 @@ double outermost_rim(const LumaView& picture, const Ellipse& ellipse) {
 
 }  // namespace
 
+std::optional<RimFit> best_view(const LumaView& picture,
+                                const Ellipse& guess,
+                                const RimOptions& options) {
+  std::optional<RimFit> best;
+  for (const double side : kSides) {
+    // Seen from the side the front rim is narrower than the outline and lies off its middle, away
+    // from where the bar points.
+    const double narrow = 1.0 - 0.5 * side * side;
+    Ellipse start = guess;
+    start.shape(0, 0) *= narrow;
+    start.centre.x() -= std::copysign((1.0 - narrow) * guess.half_width_px(), side);
+    RimOptions trial = options;
+    trial.depth = DiscDepth::guess(picture, side);
+    std::optional<RimFit> fit = measure_rim(picture, start, trial);
+    // The depth is learned a little at a time: let it settle on this picture.
+    for (int pass = 0; fit && pass < 6; ++pass) {
+      trial.depth = fit->depth;
+      trial.search_px = std::min(options.search_px, 4.0);
+      trial.shape_sigma_rel = 0.02;
+      fit = measure_rim(picture, fit->ellipse, trial);
+    }
+    if (fit && (!best || fit->agreement > best->agreement)) best = fit;
+  }
+  return best;
+}
+
 std::optional<RimFit> confirm_disc(const LumaView& picture,
                                    const Eigen::Vector2d& centre_px,
                                    double radius_px,
                                    double least_rim) {
   const Ellipse guess{centre_px, radius_px * Eigen::Matrix2d::Identity()};
-  std::optional<RimFit> fit = measure_rim(
-      picture,
-      guess,
-      {.search_px = 0.16 * radius_px + 2.0, .shape_sigma_rel = 0.10, .min_rim_seen = 0.25});
-  if (!fit) return std::nullopt;
-  fit = measure_rim(
-      picture,
-      fit->ellipse,
-      {.search_px = 0.05 * radius_px + 2.0, .shape_sigma_rel = 0.10, .min_rim_seen = 0.35});
+  const RimOptions first{.search_px = 0.16 * radius_px + 2.0,
+                         .shape_sigma_rel = 0.10,
+                         .depth = DiscDepth::guess(picture, 0.0),
+                         .min_rim_seen = 0.25};
+  const auto rough = measure_rim(picture, guess, first);
+  if (!rough) return std::nullopt;
+  RimOptions second = first;
+  second.search_px = 0.06 * radius_px + 3.0;
+  std::optional<RimFit> fit = best_view(picture, rough->ellipse, second);
   if (!fit) return std::nullopt;
   const double wider = outermost_rim(picture, fit->ellipse);
   if (wider > 1.0) {
-    const auto outer = measure_rim(
-        picture,
-        fit->ellipse.scaled(wider),
-        {.search_px = 0.04 * radius_px + 1.5, .shape_sigma_rel = 0.05, .min_rim_seen = least_rim});
+    second.search_px = 0.04 * radius_px + 1.5;
+    second.shape_sigma_rel = 0.05;
+    second.min_rim_seen = least_rim;
+    const auto outer = best_view(picture, fit->ellipse.scaled(wider), second);
     if (outer) fit = outer;
   }
   if (fit->rim_seen < least_rim || roundness(fit->ellipse) < kNarrowest ||

@@ -12,6 +12,12 @@
 
 namespace kinetics {
 
+/// Fits the rim under several ideas of where the camera stands and keeps the one most of the rim
+/// agrees with: seen off square, a thick disc's outline looks like another, rounder disc's.
+[[nodiscard]] std::optional<RimFit> best_view(const LumaView& picture,
+                                              const Ellipse& guess,
+                                              const RimOptions& options);
+
 /// Confirms a round thing at full resolution: its rim is fitted, and when a wider concentric rim
 /// is seen as well, that one is taken (a small disc may hang outside the large one).
 [[nodiscard]] std::optional<RimFit> confirm_disc(const LumaView& picture,

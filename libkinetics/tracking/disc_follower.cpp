@@ -6,6 +6,7 @@
 #include <Eigen/Dense>
 
 #include "libkinetics/tracking/circle_finder.h"
+#include "libkinetics/tracking/disc_finder.h"
 #include "libkinetics/tracking/image.h"
 
 namespace kinetics {
@@ -29,6 +30,10 @@ constexpr double kCentreFloorPx = 0.02;
 /// Hidden longer than this, the prediction says nothing of the place any more, s.
 constexpr double kLostAfterS = 1.5;
 
+/// How much the shape may change from frame to frame, and when it has got away, as fractions.
+constexpr double kShapeSigma = 0.008;
+constexpr double kShapeSigmaLoose = 0.04;
+constexpr int kFramesBetweenViews = 20;
 constexpr double kRimWhenSure = 0.30;
 constexpr double kRimWhenWide = 0.42;
 
@@ -95,15 +100,19 @@ void DiscFollower::adopt(const RimFit& found,
   last_t_s_ = t_s;
   usual_rim_ = found.rim_seen;
   ellipse_ = found.ellipse;
+  depth_ = found.depth;
   if (!glimpses_.empty() && glimpses_.back().frame == frame) glimpses_.pop_back();
   take(found, pose, frame);
 }
 
 void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t frame) {
-  // One frame's shape is noisy, and wrong when half the rim is covered: let it follow slowly.
-  const double trust = glimpses_.empty() ? 1.0 : 0.2 * std::pow(fit.rim_seen, 2);
+  // The shape changes by some percent a second while the lifter walks; with most of the rim in view
+  // one frame fixes it. With half of it covered the old shape is the better guess.
+  const double trust =
+      glimpses_.empty() ? 1.0 : std::clamp((fit.rim_seen - 0.4) / 0.4, 0.03, 0.8);
   ellipse_.centre = fit.ellipse.centre;
   ellipse_.shape += trust * (fit.ellipse.shape - ellipse_.shape);
+  if (fit.rim_seen > 0.6) depth_ = fit.depth;
   hidden_since_s_ = -1.0;
   usual_rim_ += 0.1 * (fit.rim_seen - usual_rim_);
   const Vector2d still = pose.first(fit.ellipse.centre);
@@ -153,10 +162,17 @@ std::optional<RimFit> DiscFollower::search(const LumaView& picture, double dt_s,
       std::min(0.45 * radius, 2.0 + 0.02 * radius + 0.5 * kJolt * dt_s * dt_s * px_per_m + spread);
   const Vector2d blur = kShutterShare * dt_s * Vector2d(x_.velocity(), y_.velocity());
   RimOptions options{.search_px = near,
-                     .shape_sigma_rel = 0.006,
+                     .shape_sigma_rel = kShapeSigma,
                      .blur_px = blur,
+                     .depth = depth_,
                      .min_rim_seen = seen() ? kRimWhenSure : kRimWhenWide};
-  if (auto fit = measure_rim(picture, ellipse_, options)) return fit;
+  if (auto fit = measure_rim(picture, ellipse_, options)) {
+    if (fit->rim_seen > usual_rim_ - 0.15) return fit;
+    // Less rim than usual: something covers it, or the shape has changed faster than expected.
+    options.shape_sigma_rel = kShapeSigmaLoose;
+    const auto loose = measure_rim(picture, fit->ellipse, options);
+    return loose && loose->agreement > fit->agreement + 0.10 ? loose : fit;
+  }
   const double wide = std::min(0.45 * radius, 3.0 * near + 4.0);
   options.search_px = wide;
   options.min_rim_seen = kRimWhenWide;
@@ -194,6 +210,7 @@ std::optional<RimFit> DiscFollower::search_around(const LumaView& picture, doubl
                                  guess,
                                  {.search_px = 0.15 * radius + 2.0,
                                   .shape_sigma_rel = 0.01,
+                                  .depth = depth_,
                                   .min_rim_seen = std::max(kRimWhenWide, 0.6 * usual_rim_)});
     if (fit && (!best || fit->rim_seen > best->rim_seen)) best = fit;
   }
@@ -221,8 +238,19 @@ void DiscFollower::follow(const LumaView& picture,
 
   const auto fit = search(picture, dt_s, t_s);
   if (!fit) return coast(pose, t_s, frame);
-  take(*fit, pose, frame);
+  take(better_view(picture, *fit, frame), pose, frame);
   count_rims(picture);
+}
+
+/// Now and then asks whether another idea of the camera's place explains the rim better.
+RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame) const {
+  if (frame % kFramesBetweenViews != 0 || fit.rim_seen < 0.5) return fit;
+  const auto other = best_view(picture,
+                               fit.ellipse,
+                               {.search_px = 0.06 * fit.ellipse.mean_radius_px() + 3.0,
+                                .shape_sigma_rel = 0.10,
+                                .min_rim_seen = 0.5});
+  return other && other->agreement > fit.agreement + 0.05 ? *other : fit;
 }
 
 void DiscFollower::count_rims(const LumaView& picture) {

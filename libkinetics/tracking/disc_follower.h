@@ -77,9 +77,13 @@ class DiscFollower {
                                              double dt_s,
                                              double t_s) const;
   [[nodiscard]] std::optional<RimFit> search_around(const LumaView& picture, double t_s) const;
+  [[nodiscard]] RimFit better_view(const LumaView& picture,
+                                   const RimFit& fit,
+                                   std::int32_t frame) const;
   void count_rims(const LumaView& picture);
 
-  Ellipse ellipse_;         ///< as predicted or measured in the last picture
+  Ellipse ellipse_;  ///< as predicted or measured in the last picture
+  DiscDepth depth_;
   CoordinateFilter x_, y_;  ///< still coordinates, px
   double last_t_s_ = 0.0;
   double hidden_since_s_ = -1.0;

@@ -8,6 +8,7 @@
 #include <numbers>
 
 #include <Eigen/Cholesky>
+#include <Eigen/LU>
 
 #include "libkinetics/tracking/image.h"
 
@@ -16,8 +17,7 @@ namespace {
 
 using Eigen::Matrix2d;
 using Eigen::Vector2d;
-using Vector5d = Eigen::Matrix<double, 5, 1>;
-using Matrix5d = Eigen::Matrix<double, 5, 5>;
+using Eigen::Vector3d;
 
 /// One place on a ray where the picture changes.
 struct Edge {
@@ -245,22 +245,41 @@ Vector2d coarse_shift(const std::vector<Ray>& rays, double search_px) {
   return shift;
 }
 
-/// How the rim moves outwards along a ray for a unit change of
-/// (centre x, centre y, shape xx, shape xy, shape yy).
-Vector5d outward_move(const Ray& ray) {
+/// Centre x, centre y, shape xx, shape xy, shape yy, then the three of DiscDepth.
+constexpr int kUnknowns = 8;
+using Unknowns = Eigen::Matrix<double, kUnknowns, 1>;
+using Information = Eigen::Matrix<double, kUnknowns, kUnknowns>;
+
+/// One picture's share in what is learned of the depth: neighbouring frames err alike.
+constexpr double kDepthShare = 0.05;
+/// An outline this far outside the front rim shows as an edge of its own.
+constexpr double kApartPx = 1.5;
+
+/// How the outline moves outwards along a ray for a unit change of each unknown.
+Unknowns outward_move(const Ray& ray, const Vector3d& depth_move) {
   const Vector2d& n = ray.normal;
   const Vector2d& u = ray.on_circle;
-  Vector5d j;
-  j << n.x(), n.y(), n.x() * u.x(), n.x() * u.y() + n.y() * u.x(), n.y() * u.y();
+  Unknowns j;
+  j << n.x(), n.y(), n.x() * u.x(), n.x() * u.y() + n.y() * u.x(), n.y() * u.y(), depth_move;
   return j;
 }
 
+/// How far the rear rim stands out beyond the front one along a ray, per unit of DiscDepth.
+Vector3d depth_move(const Ray& ray, const Ellipse& ellipse, const LumaView& picture) {
+  const Vector2d middle(0.5 * (picture.width - 1), 0.5 * (picture.height - 1));
+  const Vector2d from_middle = ellipse.centre + ellipse.shape * ray.on_circle - middle;
+  return {-ray.normal.dot(from_middle),
+          picture.height * ray.normal.x(),
+          picture.height * ray.normal.y()};
+}
+
 struct Fit {
-  Vector5d change = Vector5d::Zero();
-  Matrix5d covariance = Matrix5d::Identity();
+  Unknowns change = Unknowns::Zero();
+  Information information = Information::Identity();
   std::vector<double> residuals;  ///< of the edges used, in ray order
   std::vector<double> strengths;
   double sigma_px = 1.0;
+  double weights = 0.0;
 };
 
 double median_of(std::vector<double> values) {
@@ -270,56 +289,92 @@ double median_of(std::vector<double> values) {
   return *middle;
 }
 
-/// Tukey-weighted least squares on the edge nearest to the current ellipse on each ray.
-Fit refine(const std::vector<Ray>& rays, const Vector2d& start, double shape_sigma_px) {
+/// The edge of a ray that lies nearest to where the outline, or the front rim, is expected.
+struct Match {
+  const Edge* edge = nullptr;
+  Unknowns move = Unknowns::Zero();
+  double residual = 0.0;
+};
+
+Match nearest_edge(const Ray& ray, const Vector3d& depth_move, const Unknowns& now) {
+  Match match;
+  const double beyond = depth_move.dot(now.tail<3>());
+  const auto consider = [&](const Unknowns& move) {
+    const double expected = move.dot(now);
+    for (std::size_t k = 0; k < ray.count; ++k) {
+      const double residual = ray.edges[k].offset_px - expected;
+      if (!match.edge || std::abs(residual) < std::abs(match.residual)) {
+        match = {&ray.edges[k], move, residual};
+      }
+    }
+  };
+  if (beyond > 0.0) consider(outward_move(ray, depth_move));
+  if (beyond <= 0.0 || beyond > kApartPx) consider(outward_move(ray, Vector3d::Zero()));
+  return match;
+}
+
+/// Tukey-weighted least squares on the nearest edge of each ray, with what is known beforehand of
+/// shape and depth as a prior.
+Fit refine(const std::vector<Ray>& rays,
+           const std::vector<Vector3d>& depth_moves,
+           const Vector2d& start,
+           double shape_sigma_px,
+           const DiscDepth& depth) {
   Fit fit;
   fit.change.head<2>() = start;
-  const Vector5d prior_weight = [&] {
-    Vector5d w = Vector5d::Zero();
-    w.tail<3>().setConstant(1.0 / (shape_sigma_px * shape_sigma_px));
-    w(3) *= 2.0;
-    return w;
-  }();
-  double tolerance_px = 2.5;
+  fit.change.tail<3>() = depth.value;
+  const double shape_information = 1.0 / (shape_sigma_px * shape_sigma_px);
+  Information prior = Information::Zero();
+  prior.diagonal().segment<3>(2) << shape_information, 2.0 * shape_information, shape_information;
+  prior.bottomRightCorner<3, 3>() = depth.covariance.inverse();
+  const Unknowns prior_right = prior * (Unknowns() << 0, 0, 0, 0, 0, depth.value).finished();
+
+  // While the shape is little known, edges farther off may still be the rim's.
+  double tolerance_px = std::max(2.5, shape_sigma_px);
   double sigma_px = 0.7;
-  for (int pass = 0; pass < 6; ++pass) {
-    Matrix5d normal = Matrix5d::Zero();
-    Vector5d right = Vector5d::Zero();
+  for (int pass = 0; pass < 7; ++pass) {
+    Information normal = Information::Zero();
+    Unknowns right = Unknowns::Zero();
     fit.residuals.clear();
     fit.strengths.clear();
-    for (const Ray& ray : rays) {
-      const Vector5d j = outward_move(ray);
-      const double expected = j.dot(fit.change);
-      const Edge* nearest = nullptr;
-      for (std::size_t k = 0; k < ray.count; ++k) {
-        if (!nearest ||
-            std::abs(ray.edges[k].offset_px - expected) < std::abs(nearest->offset_px - expected)) {
-          nearest = &ray.edges[k];
-        }
-      }
-      if (!nearest) continue;
-      const double residual = nearest->offset_px - expected;
-      const double ratio = residual / tolerance_px;
+    fit.weights = 0.0;
+    for (std::size_t i = 0; i < rays.size(); ++i) {
+      const Match match = nearest_edge(rays[i], depth_moves[i], fit.change);
+      if (!match.edge) continue;
+      const double ratio = match.residual / tolerance_px;
       if (std::abs(ratio) >= 1.0) continue;
       const double tukey = (1.0 - ratio * ratio) * (1.0 - ratio * ratio);
-      normal += tukey * j * j.transpose();
-      right += tukey * nearest->offset_px * j;
-      fit.residuals.push_back(residual);
-      fit.strengths.push_back(nearest->strength);
+      normal.noalias() += tukey * match.move * match.move.transpose();
+      right += (tukey * match.edge->offset_px) * match.move;
+      fit.residuals.push_back(match.residual);
+      fit.strengths.push_back(match.edge->strength);
+      fit.weights += tukey;
     }
     if (fit.residuals.size() < 8) return fit;
     std::vector<double> magnitudes;
     for (const double r : fit.residuals) magnitudes.push_back(std::abs(r));
     sigma_px = std::clamp(1.4826 * median_of(magnitudes), 0.03, 1.0);
-    const Matrix5d information =
-        normal / (sigma_px * sigma_px) + Matrix5d(prior_weight.asDiagonal());
-    const Eigen::LDLT<Matrix5d> solver(information);
-    fit.change = solver.solve(right / (sigma_px * sigma_px));
-    fit.covariance = solver.solve(Matrix5d::Identity());
+    fit.information = normal / (sigma_px * sigma_px) + prior;
+    fit.change = fit.information.ldlt().solve(right / (sigma_px * sigma_px) + prior_right);
     tolerance_px = std::max(0.5, std::min(0.75 * tolerance_px, 4.685 * sigma_px));
   }
   fit.sigma_px = sigma_px;
   return fit;
+}
+
+/// Takes a share of what this picture says of the depth.
+DiscDepth learned(const DiscDepth& before, const Fit& fit) {
+  const Eigen::Matrix3d covariance =
+      Information(fit.information.inverse()).bottomRightCorner<3, 3>();
+  const Eigen::Matrix3d known = before.covariance.inverse();
+  const Eigen::Matrix3d now = covariance.inverse();
+  const Eigen::Matrix3d information = known + kDepthShare * (now - known);
+  DiscDepth after;
+  after.covariance = information.inverse();
+  after.value =
+      after.covariance *
+      (known * before.value + kDepthShare * (now * fit.change.tail<3>() - known * before.value));
+  return after;
 }
 
 /// Neighbouring rays err alike (texture, compression), so they count for less than independent
@@ -338,6 +393,21 @@ double correlation_inflation(const std::vector<double>& residuals) {
 
 }  // namespace
 
+DiscDepth DiscDepth::guess(const LumaView& picture, double side) {
+  // Discs of 30–90 mm, or a stack, at 2.5–6 m. The vanishing point is where the bar points to: the
+  // middle of the picture when the camera stands square and level.
+  constexpr double kUsual = 0.015;
+  constexpr double kUsualSigma = 0.012;
+  const double aspect = static_cast<double>(picture.width) / picture.height;
+  DiscDepth depth;
+  depth.value = {kUsual, kUsual * side * aspect, 0.0};
+  depth.covariance = Vector3d(std::pow(kUsualSigma, 2),
+                              std::pow(kUsual * (0.10 + 0.5 * std::abs(side)) * aspect, 2),
+                              std::pow(kUsual * 0.12, 2))
+                         .asDiagonal();
+  return depth;
+}
+
 double Ellipse::mean_radius_px() const {
   return std::sqrt(std::abs(shape.determinant()));
 }
@@ -355,7 +425,13 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   read_edges(picture, predicted, reach, options.blur_px, rays);
 
   const Vector2d start = coarse_shift(rays, options.search_px);
-  const Fit fit = refine(rays, start, options.shape_sigma_rel * predicted.mean_radius_px());
+  std::vector<Vector3d> depth_moves;
+  for (const Ray& ray : rays) depth_moves.push_back(depth_move(ray, predicted, picture));
+  const Fit fit = refine(rays,
+                         depth_moves,
+                         start,
+                         options.shape_sigma_rel * predicted.mean_radius_px(),
+                         options.depth);
   const double rim_seen =
       static_cast<double>(fit.residuals.size()) / static_cast<double>(rays.size());
   if (rim_seen < options.min_rim_seen || fit.residuals.size() < 12) return std::nullopt;
@@ -376,9 +452,12 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
     nearer.search_px = std::min(options.search_px, 4.0);
     if (nearer.search_px < moved_px) return measure_rim(picture, result.ellipse, nearer);
   }
+  const Information covariance = fit.information.inverse();
   const double inflation = correlation_inflation(fit.residuals);
-  result.centre_cov_px2 = inflation * fit.covariance.topLeftCorner<2, 2>();
-  result.shape_sigma_px = std::sqrt(inflation * fit.covariance(4, 4));
+  result.centre_cov_px2 = inflation * covariance.topLeftCorner<2, 2>();
+  result.shape_sigma_px = std::sqrt(inflation * covariance(4, 4));
+  result.depth = learned(options.depth, fit);
+  result.agreement = fit.weights / static_cast<double>(rays.size());
   result.rim_seen = rim_seen;
   result.edge_sigma_px = fit.sigma_px;
   result.contrast = median_of(fit.strengths);

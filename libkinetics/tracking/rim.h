@@ -4,6 +4,7 @@
 #include <vector>
 
 #include <Eigen/Core>
+#include <Eigen/LU>
 
 #include "libkinetics/media/luma_view.h"
 
@@ -28,6 +29,21 @@ struct Ellipse {
   [[nodiscard]] Ellipse scaled(double factor) const { return {centre, shape * factor}; }
 };
 
+/// The disc's depth as the camera sees it. The rear rim is the front one drawn towards the
+/// vanishing point of the bar's direction by the share `depth` = thickness / distance, so on the
+/// side facing that point the outline lies outside the front rim. Left out, this shifts the centre
+/// and swells the ruler, differently at each height.
+///
+/// Held as (depth, depth · vanishing point), in which the outline is linear; the point is counted
+/// from the picture's middle in picture heights, x right, y down.
+struct DiscDepth {
+  Eigen::Vector3d value{0.015, 0.0, 0.0};
+  Eigen::Matrix3d covariance = Eigen::Matrix3d::Identity();
+
+  /// Before anything is known, with the vanishing point `side` picture widths right of the middle.
+  [[nodiscard]] static DiscDepth guess(const LumaView& picture, double side);
+};
+
 struct RimOptions {
   /// How far from the predicted rim edges are looked for, px.
   double search_px = 6.0;
@@ -36,6 +52,8 @@ struct RimOptions {
   double shape_sigma_rel = 0.01;
   /// Length of the motion blur expected in this picture, px (x right, y down).
   Eigen::Vector2d blur_px = Eigen::Vector2d::Zero();
+  /// What is known of the disc's depth.
+  DiscDepth depth = {};
   /// Share of the rim that must be found.
   double min_rim_seen = 0.33;
 };
@@ -43,6 +61,8 @@ struct RimOptions {
 struct RimFit {
   Ellipse ellipse;
   Eigen::Matrix2d centre_cov_px2 = Eigen::Matrix2d::Zero();
+  DiscDepth depth = {};         ///< as known after this picture
+  double agreement = 0.0;       ///< sum of the edges' weights over the number of rays
   double shape_sigma_px = 0.0;  ///< 1 sigma of the half-height
   double rim_seen = 0.0;        ///< share of rays whose edge lies on the ellipse
   double edge_sigma_px = 0.0;   ///< scatter of those edges about it
