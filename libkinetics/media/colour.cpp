@@ -70,22 +70,25 @@ void convert(const AVFrame& picture, Size size, std::uint8_t* out, int stride) {
   sws_scale(scaler.get(), picture.data, picture.linesize, 0, picture.height, &out, &stride);
 }
 
-void turn(const std::vector<std::uint8_t>& stored,
-          Size stored_size,
+void turn(const std::uint8_t* stored,
           std::ptrdiff_t stride,
           const Orientation& o,
           ColourPicture& shown) {
-  for (int y = 0; y < shown.height_px; ++y) {
-    const int along_y = o.flip_y ? shown.height_px - 1 - y : y;
-    std::uint8_t* out = shown.bgr.data() + static_cast<std::ptrdiff_t>(y) * shown.width_px * kBytes;
-    for (int x = 0; x < shown.width_px; ++x, out += kBytes) {
-      const int along_x = o.flip_x ? shown.width_px - 1 - x : x;
-      const int row = o.swapped ? along_x : along_y;
-      const int column = o.swapped ? along_y : along_x;
-      KINETICS_ASSERT(row < stored_size.height && column < stored_size.width);
-      std::copy_n(
-          stored.data() + row * stride + static_cast<std::ptrdiff_t>(column) * kBytes, kBytes, out);
+  // Bytes from one displayed pixel to its right and lower neighbours in the stored picture.
+  std::ptrdiff_t step_x = o.swapped ? stride : kBytes;
+  std::ptrdiff_t step_y = o.swapped ? kBytes : stride;
+  if (o.flip_x) stored += step_x * (shown.width_px - 1);
+  if (o.flip_y) stored += step_y * (shown.height_px - 1);
+  step_x = o.flip_x ? -step_x : step_x;
+  step_y = o.flip_y ? -step_y : step_y;
+  std::uint8_t* out = shown.bgr.data();
+  for (int y = 0; y < shown.height_px; ++y, stored += step_y) {
+    const std::uint8_t* in = stored;
+    if (step_x == kBytes) {
+      out = std::copy_n(in, static_cast<std::ptrdiff_t>(shown.width_px) * kBytes, out);
+      continue;
     }
+    for (int x = 0; x < shown.width_px; ++x, in += step_x) out = std::copy_n(in, kBytes, out);
   }
 }
 
@@ -102,7 +105,8 @@ ColourPicture to_colour(const Frame& frame, const ClipInfo& info, int longest_si
   // swscale writes whole vectors: rows are padded so that it may.
   const std::ptrdiff_t stride =
       (static_cast<std::ptrdiff_t>(stored_size.width) * kBytes + 63) / 64 * 64;
-  std::vector<std::uint8_t> stored(static_cast<std::size_t>(stride * stored_size.height + 64));
+  thread_local std::vector<std::uint8_t> stored;  // kept: the pages of a big picture cost time
+  stored.resize(static_cast<std::size_t>(stride * stored_size.height + 64));
   convert(*held.picture, stored_size, stored.data(), static_cast<int>(stride));
 
   ColourPicture shown;
@@ -110,7 +114,7 @@ ColourPicture to_colour(const Frame& frame, const ClipInfo& info, int longest_si
   shown.height_px = shown_size.height;
   shown.bgr.resize(static_cast<std::size_t>(kBytes) * static_cast<std::size_t>(shown.width_px) *
                    static_cast<std::size_t>(shown.height_px));
-  turn(stored, stored_size, stride, orientation, shown);
+  turn(stored.data(), stride, orientation, shown);
   return shown;
 }
 
