@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/kinematics/even_motion.h"
 #include "libkinetics/kinematics/jerk_density.h"
 #include "libkinetics/kinematics/white_jerk.h"
 
@@ -63,12 +64,9 @@ double rough_noise_scale(const std::vector<PathPoint>& points) {
   return std::clamp(median_of(off) * 1.4826022, 0.02, 50.0);
 }
 
-// Runs of sightings between which the motion model may reach across. A new run starts after a hole
-// longer than max_gap_s, or where the path jumps and stays away.
-struct Run {
-  std::size_t first = 0;
-  std::size_t last = 0;
-};
+// Runs of sightings between which the motion may be followed. A new run starts after a hole longer
+// than max_gap_s, or where the path jumps and stays away.
+using Run = SeenStretch;
 
 struct Screened {
   std::vector<char> usable;
@@ -277,47 +275,43 @@ void fill_holes(Motion& motion) {
   }
 }
 
-Motion kalman_motion(const BarPath& path, const MotionOptions& options) {
-  const std::vector<PathPoint>& points = path.points;
-  double noise_scale = rough_noise_scale(points);
-  const Screened screened = screen(points, noise_scale, options.max_gap_s);
-
+void kalman_motion(const std::vector<PathPoint>& points,
+                   const Screened& screened,
+                   double noise_scale,
+                   const MotionOptions& options,
+                   Motion& motion) {
   std::vector<RunFit> fits;
   for (const Run run : screened.runs) {
-    if (seen_in(screened.usable, run) < kFewestPoints) continue;
     fits.push_back({run, sightings_of(points, screened.usable, run, noise_scale, false), {}, {}});
   }
   // The rough noise scale is good enough to choose densities by; those then give the fine one.
   for (RunFit& fit : fits) fit_run(fit, options);
   const double scale = innovation_scale(fits);
-  noise_scale *= scale;
+  motion.noise_scale = noise_scale * scale;
   for (RunFit& fit : fits) {
     for (HeightSighting& s : fit.sightings) s.variance_m2 *= scale * scale;
     doubt_outliers(fit);
     fit_run(fit, options);
   }
 
-  Motion motion;
-  motion.samples.resize(points.size());
   motion.links.resize(points.size());
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    motion.samples[i].t_s = points[i].t_s;
-    motion.samples[i].measured = false;
-  }
-  motion.noise_scale = noise_scale;
-  motion.points_rejected = screened.rejected;
   std::vector<double> densities;
   for (const RunFit& fit : fits) {
     store(fit, motion);
-    smooth_sideways(points, screened.usable, fit.run, noise_scale, motion);
+    smooth_sideways(points, screened.usable, fit.run, motion.noise_scale, motion);
     densities.push_back(fit.density.typical_m2ps5);
-    for (std::size_t k = 1; k < fit.sightings.size(); ++k) {
-      motion.gaps_bridged += fit.sightings[k - 1].seen && !fit.sightings[k].seen ? 1 : 0;
-    }
   }
   if (!densities.empty()) motion.jerk_psd_m2ps5 = median_of(densities);
-  fill_holes(motion);
-  return motion;
+}
+
+std::size_t holes_within(const std::vector<char>& usable, const std::vector<Run>& runs) {
+  std::size_t holes = 0;
+  for (const Run run : runs) {
+    for (std::size_t i = run.first + 1; i <= run.last; ++i) {
+      holes += usable[i - 1] != 0 && usable[i] == 0 ? 1 : 0;
+    }
+  }
+  return holes;
 }
 
 }  // namespace
@@ -335,7 +329,26 @@ Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
             "the bar was seen {} times; {} or more are needed for a velocity", seen, kFewestPoints),
         "Film the whole set with the disc in view");
   }
-  Motion motion = kalman_motion(path, options);
+  const std::vector<PathPoint>& points = path.points;
+  const double noise_scale = rough_noise_scale(points);
+  Screened screened = screen(points, noise_scale, options.max_gap_s);
+  std::erase_if(screened.runs,
+                [&](Run run) { return seen_in(screened.usable, run) < kFewestPoints; });
+
+  Motion motion;
+  motion.samples.resize(points.size());
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    motion.samples[i].t_s = points[i].t_s;
+    motion.samples[i].measured = false;
+  }
+  motion.points_rejected = screened.rejected;
+  motion.gaps_bridged = holes_within(screened.usable, screened.runs);
+  if (options.method == SmoothingMethod::kButterworth) {
+    butterworth_motion(points, screened.usable, screened.runs, options, motion);
+  } else {
+    kalman_motion(points, screened, noise_scale, options, motion);
+  }
+  fill_holes(motion);
   motion.scale_sigma_rel = path.scale_sigma_rel;
   motion.shutter_sigma_s_per_m = path.shutter_sigma_s_per_m;
   motion.stamp_sigma_s = path.stamp_sigma_s;

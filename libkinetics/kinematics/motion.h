@@ -23,11 +23,11 @@ struct MotionOptions {
   SmoothingMethod method = SmoothingMethod::kKalman;
   /// Power spectral density of the jerk, m²/s⁵. Larger follows fast turns and passes more noise.
   /// Left empty it is learnt from the path, moment by moment.
-  std::optional<double> jerk_psd_m2ps5;
+  std::optional<double> jerk_psd_m2ps5 = std::nullopt;
   /// Longest hole bridged by the motion model, s. Inside a longer one nothing is measured.
   double max_gap_s = 0.25;
   /// Half-power frequency of the Butterworth method, Hz. Left empty: Winter's residual analysis.
-  std::optional<double> cutoff_hz;
+  std::optional<double> cutoff_hz = std::nullopt;
 };
 
 /// State of the bar at one instant. Height grows upwards.
