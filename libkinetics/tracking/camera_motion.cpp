@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include <Eigen/Dense>
+#include <opencv2/core.hpp>
 #include <opencv2/imgproc.hpp>
 #include <opencv2/video/tracking.hpp>
 
@@ -17,9 +18,10 @@ using Eigen::Vector2d;
 
 constexpr int kPatchHalf = 8;  // 17 × 17 px: some corner, little parallax
 constexpr int kPatchSide = 2 * kPatchHalf + 1;
-constexpr std::size_t kMostPatches = 20;
+constexpr std::size_t kMostPatches = 16;
 constexpr double kAgreePx = 0.5;  // a patch this far off the common motion is not still
 constexpr int kFramesApartBeforeReplaced = 45;
+constexpr int kFramesBetweenSearches = 6;
 constexpr int kRefillEvery = 30;  // frames between looks for new patches
 
 void read_patch(const LumaView& picture,
@@ -200,18 +202,18 @@ bool CameraMotion::fit_pose() {
 
 /// After a jump: where did the small picture go since the last frame?
 void CameraMotion::find_again(const LumaView& picture) {
-  if (last_small_.empty()) return;
+  if (!last_.pixels || patches_.empty()) return;
   const cv::Mat1b small = shrink(picture, shrink_);
   std::vector<cv::Point2f> before;
   for (const Patch& p : patches_) {
     before.emplace_back(static_cast<float>((p.place.x() + 0.5) / shrink_ - 0.5),
                         static_cast<float>((p.place.y() + 0.5) / shrink_ - 0.5));
   }
-  if (before.empty()) return;
   std::vector<cv::Point2f> after;
   std::vector<unsigned char> status;
   std::vector<float> error;
-  cv::calcOpticalFlowPyrLK(last_small_, small, before, after, status, error, {15, 15}, 3);
+  cv::calcOpticalFlowPyrLK(
+      shrink(last_.luma, shrink_), small, before, after, status, error, {15, 15}, 3);
   for (std::size_t k = 0; k < patches_.size(); ++k) {
     patches_[k].found = status[k] != 0 && align(picture,
                                                 patches_[k],
@@ -220,41 +222,37 @@ void CameraMotion::find_again(const LumaView& picture) {
   }
 }
 
-void CameraMotion::remember(const LumaView& picture) {
-  // Kept fresh at a low rate only: a jump is measured from the last still picture.
-  if (frame_ % 8 == 0) last_small_ = shrink(picture, shrink_);
-}
-
-CameraPose CameraMotion::follow(const LumaView& picture) {
+CameraPose CameraMotion::follow(const Frame& frame) {
+  const LumaView& picture = frame.luma;
   if (frame_ == 0) {
     shrink_ = std::max(1, std::min(picture.width, picture.height) / 270);
     choose_patches(picture);
-    remember(picture);
     agreeing_ = static_cast<int>(patches_.size());
-    ++frame_;
-    return pose_;
-  }
-  int found = 0;
-  for (Patch& p : patches_) {
-    p.found = align(picture, p, pose_.now(p.home));
-    found += p.found ? 1 : 0;
-  }
-  const bool many_lost = 2 * found < static_cast<int>(patches_.size());
-  if (!fit_pose() || many_lost) {
-    if (many_lost) {
+  } else {
+    int found = 0;
+    for (Patch& p : patches_) {
+      p.found = align(picture, p, pose_.now(p.home));
+      found += p.found ? 1 : 0;
+    }
+    const bool many_lost = 2 * found < static_cast<int>(patches_.size());
+    if ((many_lost || !fit_pose()) && frame_ >= retry_at_) {
       const CameraPose before = pose_;
       find_again(picture);
-      if (!fit_pose()) pose_ = before;
+      // People walking through hide the patches for long: do not search in every frame.
+      if (!fit_pose()) {
+        pose_ = before;
+        retry_at_ = frame_ + kFramesBetweenSearches;
+      }
     }
+    for (Patch& p : patches_) {
+      const bool agrees = p.found && (p.place - pose_.now(p.home)).norm() < kAgreePx;
+      p.frames_apart = agrees ? 0 : p.frames_apart + 1;
+    }
+    std::erase_if(patches_,
+                  [](const Patch& p) { return p.frames_apart > kFramesApartBeforeReplaced; });
+    if (frame_ % kRefillEvery == 0 && patches_.size() < kMostPatches / 2) choose_patches(picture);
   }
-  for (Patch& p : patches_) {
-    const bool agrees = p.found && (p.place - pose_.now(p.home)).norm() < kAgreePx;
-    p.frames_apart = agrees ? 0 : p.frames_apart + 1;
-  }
-  std::erase_if(patches_,
-                [](const Patch& p) { return p.frames_apart > kFramesApartBeforeReplaced; });
-  if (frame_ % kRefillEvery == 0 && patches_.size() < kMostPatches / 2) choose_patches(picture);
-  remember(picture);
+  last_ = frame;
   ++frame_;
   return pose_;
 }

@@ -3,9 +3,8 @@
 #include <vector>
 
 #include <Eigen/Core>
-#include <opencv2/core.hpp>
 
-#include "libkinetics/media/luma_view.h"
+#include "libkinetics/media/clip.h"
 
 /// How the camera moves: still patches of the background, each compared with its first look.
 /// Internal.
@@ -34,7 +33,7 @@ struct CameraPose {
 class CameraMotion {
  public:
   /// Follows one more frame and returns the pose in it.
-  CameraPose follow(const LumaView& picture);
+  CameraPose follow(const Frame& frame);
 
   /// Patches that agree with the last pose; 0 when the background has no texture to hold on to.
   [[nodiscard]] int patches_agreeing() const { return agreeing_; }
@@ -55,11 +54,11 @@ class CameraMotion {
   bool align(const LumaView& picture, Patch& patch, Eigen::Vector2d start) const;
   bool fit_pose();
   void find_again(const LumaView& picture);
-  void remember(const LumaView& picture);
 
   std::vector<Patch> patches_;
   CameraPose pose_;
-  cv::Mat1b last_small_;
+  Frame last_;
+  int retry_at_ = 0;
   int shrink_ = 4;
   int frame_ = 0;
   int agreeing_ = 0;

@@ -67,18 +67,95 @@ std::vector<Edge> strong_edges(const cv::Mat1b& picture, const cv::Mat1b& moving
   return edges;
 }
 
-cv::Mat1f votes_for(const std::vector<Edge>& edges, float radius, cv::Size size) {
+/// Radii are searched band by band: within one, an edge votes for every centre along its gradient.
+constexpr double kBand = 1.8;
+constexpr int kCentresPerBand = 12;
+
+struct Peak {
+  int x = 0, y = 0;
+  float votes = 0.0F;
+};
+
+cv::Mat1f votes_in_band(const std::vector<Edge>& edges, double from, double to, cv::Size size) {
   cv::Mat1f votes = cv::Mat1f::zeros(size);
-  const auto vote = [&](float x, float y) {
-    const int ix = static_cast<int>(std::lround(x));
-    const int iy = static_cast<int>(std::lround(y));
-    if (ix >= 0 && iy >= 0 && ix < size.width && iy < size.height) votes(iy, ix) += 1.0F;
-  };
   for (const Edge& e : edges) {
-    vote(e.x + radius * e.ux, e.y + radius * e.uy);
-    vote(e.x - radius * e.ux, e.y - radius * e.uy);
+    for (const float way : {1.0F, -1.0F}) {
+      float x = e.x + way * static_cast<float>(from) * e.ux + 0.5F;
+      float y = e.y + way * static_cast<float>(from) * e.uy + 0.5F;
+      for (double r = from; r < to; r += 1.0, x += way * e.ux, y += way * e.uy) {
+        if (x < 0.0F || y < 0.0F || x >= static_cast<float>(size.width) ||
+            y >= static_cast<float>(size.height)) {
+          break;
+        }
+        votes(static_cast<int>(y), static_cast<int>(x)) += 1.0F;
+      }
+    }
   }
   return votes;
+}
+
+/// The strongest local maxima, apart from each other.
+std::vector<Peak> peaks_of(const cv::Mat1f& votes, double least, double apart_px) {
+  std::vector<Peak> all;
+  for (int y = 1; y + 1 < votes.rows; ++y) {
+    const float* row = votes[y];
+    for (int x = 1; x + 1 < votes.cols; ++x) {
+      const float v = row[x];
+      if (v < least || v < row[x - 1] || v < row[x + 1] || v < votes(y - 1, x) ||
+          v < votes(y + 1, x)) {
+        continue;
+      }
+      all.push_back({x, y, v});
+    }
+  }
+  std::sort(all.begin(), all.end(), [](const Peak& a, const Peak& b) { return a.votes > b.votes; });
+  std::vector<Peak> apart;
+  for (const Peak& p : all) {
+    const bool near = std::any_of(apart.begin(), apart.end(), [&](const Peak& q) {
+      return std::hypot(p.x - q.x, p.y - q.y) < apart_px;
+    });
+    if (!near) apart.push_back(p);
+    if (static_cast<int>(apart.size()) == kCentresPerBand) break;
+  }
+  return apart;
+}
+
+/// How many edges point at a centre from each distance: a circle shows as a peak.
+void circles_around(const Peak& centre,
+                    const std::vector<Edge>& edges,
+                    double from,
+                    double to,
+                    double least,
+                    std::vector<Circle>& circles) {
+  const int first = static_cast<int>(0.9 * from);
+  std::vector<float> count(static_cast<std::size_t>(static_cast<int>(1.1 * to) - first + 3), 0.0F);
+  const auto reach = static_cast<float>(first + static_cast<int>(count.size()) - 1);
+  for (const Edge& e : edges) {
+    const float dx = static_cast<float>(centre.x) - e.x;
+    const float dy = static_cast<float>(centre.y) - e.y;
+    if (std::abs(dx) > reach || std::abs(dy) > reach) continue;
+    const float distance = std::sqrt(dx * dx + dy * dy);
+    const float aside = std::abs(dx * e.uy - dy * e.ux);  // how far the gradient misses the centre
+    if (aside > 1.5F + 0.10F * distance) continue;
+    const int bin = static_cast<int>(distance + 0.5F) - first;
+    if (bin >= 0 && bin < static_cast<int>(count.size()))
+      count[static_cast<std::size_t>(bin)] += 1.0F;
+  }
+  // An ellipse spreads over radii: sum a band of one tenth.
+  for (double radius = from; radius < to; radius *= kRadiusStep) {
+    const int spread = static_cast<int>(0.05 * radius + 0.8);
+    float sum = 0.0F;
+    for (int k = -spread; k <= spread; ++k) {
+      const int bin = static_cast<int>(radius + 0.5) - first + k;
+      if (bin >= 0 && bin < static_cast<int>(count.size()))
+        sum += count[static_cast<std::size_t>(bin)];
+    }
+    const double score = sum / (2.0 * std::numbers::pi * radius);
+    if (score >= least) {
+      circles.push_back(
+          {static_cast<double>(centre.x), static_cast<double>(centre.y), radius, score});
+    }
+  }
 }
 
 }  // namespace
@@ -88,26 +165,16 @@ std::vector<Circle> find_circles(const cv::Mat1b& picture,
                                  const cv::Mat1b& moving) {
   const std::vector<Edge> edges = strong_edges(picture, moving);
   std::vector<Circle> circles;
-  for (double radius = options.min_radius_px; radius <= options.max_radius_px;
-       radius *= kRadiusStep) {
-    cv::Mat1f votes = votes_for(edges, static_cast<float>(radius), picture.size());
+  for (double from = options.min_radius_px; from < options.max_radius_px; from *= kBand) {
+    const double to = std::min(kBand * from, options.max_radius_px);
+    cv::Mat1f votes = votes_in_band(edges, from, to, picture.size());
     // Gradient directions are a few degrees off and the disc may be an ellipse: centres scatter
     // over an area that grows with the radius.
-    const int spread = 2 * static_cast<int>(std::lround(0.06 * radius + 0.6)) + 1;
+    const int spread = 2 * static_cast<int>(std::lround(0.05 * from + 0.8)) + 1;
     cv::boxFilter(votes, votes, CV_32F, {spread, spread}, {-1, -1}, false, cv::BORDER_CONSTANT);
-    cv::Mat1f peak;
-    const int around = 2 * static_cast<int>(0.3 * radius) + 3;
-    cv::dilate(votes, peak, cv::Mat::ones(around, 1, CV_8U));
-    cv::dilate(peak, peak, cv::Mat::ones(1, around, CV_8U));
-    const double circumference = 2.0 * std::numbers::pi * radius;
-    const auto least = static_cast<float>(options.min_score * circumference);
-    for (int y = 0; y < votes.rows; ++y) {
-      for (int x = 0; x < votes.cols; ++x) {
-        const float v = votes(y, x);
-        if (v < least || v < peak(y, x)) continue;
-        circles.push_back(
-            {static_cast<double>(x), static_cast<double>(y), radius, v / circumference});
-      }
+    const double least = options.min_score * 2.0 * std::numbers::pi * from;
+    for (const Peak& centre : peaks_of(votes, least, 0.4 * from)) {
+      circles_around(centre, edges, from, to, options.min_score, circles);
     }
   }
   std::sort(circles.begin(), circles.end(), [](const Circle& a, const Circle& b) {

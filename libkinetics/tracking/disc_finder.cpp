@@ -57,7 +57,7 @@ std::optional<RimFit> best_view(const LumaView& picture,
     trial.depth = DiscDepth::guess(picture, side);
     std::optional<RimFit> fit = measure_rim(picture, start, trial);
     // The depth is learned a little at a time: let it settle on this picture.
-    for (int pass = 0; fit && pass < 6; ++pass) {
+    for (int pass = 0; fit && pass < 4; ++pass) {
       trial.depth = fit->depth;
       trial.search_px = std::min(options.search_px, 4.0);
       trial.shape_sigma_rel = 0.02;
@@ -78,7 +78,7 @@ std::optional<RimFit> confirm_disc(const LumaView& picture,
                          .depth = DiscDepth::guess(picture, 0.0),
                          .min_rim_seen = 0.25};
   const auto rough = measure_rim(picture, guess, first);
-  if (!rough) return std::nullopt;
+  if (!rough || rough->rim_seen < 0.7 * least_rim) return std::nullopt;
   RimOptions second = first;
   second.search_px = 0.06 * radius_px + 3.0;
   std::optional<RimFit> fit = best_view(picture, rough->ellipse, second);
@@ -113,7 +113,8 @@ std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2
   return best;
 }
 
-std::vector<RimFit> DiscFinder::look(const LumaView& picture) {
+std::vector<RimFit> DiscFinder::look(const LumaView& picture,
+                                     const std::vector<Ellipse>& followed) {
   const int factor = std::max(1, std::min(picture.width, picture.height) / kSmallSide);
   const cv::Mat1b small = shrink(picture, factor);
   const double longest = 0.30 * std::min(small.cols, small.rows);
@@ -134,10 +135,15 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture) {
 
   std::vector<RimFit> discs;
   for (const Circle& c : circles) {
-    const auto fit = confirm_disc(picture,
-                                  {factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5},
-                                  factor * c.radius_px,
-                                  kRimAtBirth);
+    const Eigen::Vector2d centre(factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5);
+    const double radius = factor * c.radius_px;
+    // A rim inside a followed disc is its lip or hub; one outside may be its true rim.
+    const bool known = std::any_of(followed.begin(), followed.end(), [&](const Ellipse& e) {
+      return (e.centre - centre).norm() < 0.35 * e.mean_radius_px() &&
+             radius < 1.15 * e.mean_radius_px();
+    });
+    if (known) continue;
+    const auto fit = confirm_disc(picture, centre, radius, kRimAtBirth);
     if (fit) discs.push_back(*fit);
   }
   // Near discs are larger, and a full rim is more convincing than a partial one.

@@ -34,7 +34,9 @@ class DiscFinder {
  public:
   /// Round things in this picture, the most convincing first. Looks once among all edges and once
   /// among moving ones alone, where a busy background cannot drown the disc.
-  [[nodiscard]] std::vector<RimFit> look(const LumaView& picture);
+  /// Places of discs that are followed already are passed over.
+  [[nodiscard]] std::vector<RimFit> look(const LumaView& picture,
+                                         const std::vector<Ellipse>& followed);
 
  private:
   cv::Mat1b last_;

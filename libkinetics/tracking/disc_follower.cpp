@@ -33,7 +33,12 @@ constexpr double kLostAfterS = 1.5;
 /// How much the shape may change from frame to frame, and when it has got away, as fractions.
 constexpr double kShapeSigma = 0.008;
 constexpr double kShapeSigmaLoose = 0.04;
-constexpr int kFramesBetweenViews = 20;
+/// A disc within this of where it was found has not been worked yet.
+constexpr double kAtRestRadii = 0.10;
+/// Between two looks this near each other it is taken to have been still, px.
+constexpr double kStillPx = 0.10;
+constexpr int kFramesBetweenViews = 12;
+constexpr double kNewPlaceRadii = 0.5;
 constexpr double kRimWhenSure = 0.30;
 constexpr double kRimWhenWide = 0.42;
 
@@ -98,6 +103,7 @@ void DiscFollower::adopt(const RimFit& found,
   x_.restart(still.x(), 0.3, 0.5 * px_per_m, 3.0 * px_per_m);
   y_.restart(still.y(), 0.3, 1.0 * px_per_m, 3.0 * px_per_m);
   last_t_s_ = t_s;
+  last_frame_ = frame;
   usual_rim_ = found.rim_seen;
   ellipse_ = found.ellipse;
   depth_ = found.depth;
@@ -108,8 +114,7 @@ void DiscFollower::adopt(const RimFit& found,
 void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t frame) {
   // The shape changes by some percent a second while the lifter walks; with most of the rim in view
   // one frame fixes it. With half of it covered the old shape is the better guess.
-  const double trust =
-      glimpses_.empty() ? 1.0 : std::clamp((fit.rim_seen - 0.4) / 0.4, 0.03, 0.8);
+  const double trust = glimpses_.empty() ? 1.0 : std::clamp((fit.rim_seen - 0.4) / 0.4, 0.03, 0.8);
   ellipse_.centre = fit.ellipse.centre;
   ellipse_.shape += trust * (fit.ellipse.shape - ellipse_.shape);
   if (fit.rim_seen > 0.6) depth_ = fit.depth;
@@ -224,6 +229,7 @@ void DiscFollower::follow(const LumaView& picture,
                           bool repeated) {
   const double dt_s = t_s - last_t_s_;
   last_t_s_ = t_s;
+  last_frame_ = frame;
   const double px_per_m = ellipse_.mean_radius_px() / kRadiusM;
   const double jerk_psd = kJerkPsd * px_per_m * px_per_m;
   x_.predict(dt_s, 0.3 * jerk_psd);
@@ -242,9 +248,56 @@ void DiscFollower::follow(const LumaView& picture,
   count_rims(picture);
 }
 
+bool DiscFollower::at_rest() const {
+  return seen() && glimpses_.size() > 8 && travel_radii() < kAtRestRadii &&
+         std::abs(x_.value() - glimpses_.front().still_x_px) <
+             kAtRestRadii * ellipse_.mean_radius_px();
+}
+
+bool DiscFollower::rested(const LumaView& picture,
+                          const CameraPose& pose,
+                          double t_s,
+                          std::int32_t frame) {
+  Ellipse expected = ellipse_;
+  expected.centre = pose.now(still_centre());
+  const auto fit = measure_rim(picture,
+                               expected,
+                               {.search_px = 3.0 + 0.02 * ellipse_.mean_radius_px(),
+                                .shape_sigma_rel = kShapeSigma,
+                                .depth = depth_,
+                                .min_rim_seen = kRimWhenSure});
+  if (!fit || fit->rim_seen < usual_rim_ - 0.15) return false;
+  const Glimpse last = glimpses_.back();
+  const Vector2d moved =
+      pose.first(fit->ellipse.centre) - Vector2d(last.still_x_px, last.still_y_px);
+  const double allowed = kStillPx + 4.0 * std::hypot(std::sqrt(fit->centre_cov_px2(1, 1)),
+                                                     static_cast<double>(last.sigma_y_px));
+  if (moved.norm() > allowed) return false;
+  for (std::int32_t f = last_frame_ + 1; f < frame; ++f) {
+    Glimpse between = last;
+    between.frame = f;
+    glimpses_.push_back(between);
+  }
+  const double dt_s = t_s - last_t_s_;
+  x_.predict(dt_s, 1.0);
+  y_.predict(dt_s, 1.0);
+  last_t_s_ = t_s;
+  last_frame_ = frame;
+  take(*fit, pose, frame);
+  return true;
+}
+
 /// Now and then asks whether another idea of the camera's place explains the rim better.
-RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame) const {
-  if (frame % kFramesBetweenViews != 0 || fit.rim_seen < 0.5) return fit;
+RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame) {
+  const Vector2d still = still_centre();
+  const bool new_place =
+      (still - view_checked_at_).norm() > kNewPlaceRadii * ellipse_.mean_radius_px();
+  if (fit.rim_seen < 0.5 || frame < view_check_due_ || (!new_place && views_checked_ > 6)) {
+    return fit;
+  }
+  view_checked_at_ = still;
+  view_check_due_ = frame + kFramesBetweenViews;
+  ++views_checked_;
   const auto other = best_view(picture,
                                fit.ellipse,
                                {.search_px = 0.06 * fit.ellipse.mean_radius_px() + 3.0,

@@ -55,6 +55,14 @@ class DiscFollower {
               std::int32_t frame,
               bool repeated);
 
+  /// Whether the disc has not moved since it was found, so that a look at every few frames is
+  /// enough.
+  [[nodiscard]] bool at_rest() const;
+  /// For a disc at rest: looks whether it is still where it was, and if so fills in the frames
+  /// passed over since the last look. If not, says so and changes nothing: follow those frames.
+  bool rested(const LumaView& picture, const CameraPose& pose, double t_s, std::int32_t frame);
+  [[nodiscard]] std::int32_t last_frame() const { return last_frame_; }
+
   /// Goes on at a disc found elsewhere, after this one was lost.
   void adopt(const RimFit& found, const CameraPose& pose, double t_s, std::int32_t frame);
 
@@ -77,15 +85,17 @@ class DiscFollower {
                                              double dt_s,
                                              double t_s) const;
   [[nodiscard]] std::optional<RimFit> search_around(const LumaView& picture, double t_s) const;
-  [[nodiscard]] RimFit better_view(const LumaView& picture,
-                                   const RimFit& fit,
-                                   std::int32_t frame) const;
+  [[nodiscard]] RimFit better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame);
   void count_rims(const LumaView& picture);
 
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
   DiscDepth depth_;
   CoordinateFilter x_, y_;  ///< still coordinates, px
   double last_t_s_ = 0.0;
+  std::int32_t last_frame_ = 0;
+  Eigen::Vector2d view_checked_at_{-1e9, -1e9};
+  std::int32_t view_check_due_ = 0;
+  int views_checked_ = 0;
   double hidden_since_s_ = -1.0;
   double usual_rim_ = 1.0;  ///< running mean of the share of rim seen
   double top_px_ = 0.0, bottom_px_ = 0.0;

@@ -11,24 +11,28 @@ cv::Mat1b shrink(const LumaView& view, int factor) {
   KINETICS_ASSERT(factor >= 1 && view.width >= factor && view.height >= factor);
   const int width = view.width / factor;
   const int height = view.height / factor;
-  const int area = factor * factor;
+  // From six-fold on, every second pixel each way is enough of a mean and a quarter of the work.
+  const int skip = factor >= 6 ? 2 : 1;
+  const int per_side = (factor + skip - 1) / skip;
+  const auto area = static_cast<std::uint32_t>(per_side * per_side);
   cv::Mat1b small(height, width);
   std::vector<std::uint32_t> sums(static_cast<std::size_t>(width));
   for (int y = 0; y < height; ++y) {
     std::fill(sums.begin(), sums.end(), 0U);
-    for (int dy = 0; dy < factor; ++dy) {
-      const std::uint8_t* row = view.origin + (y * factor + dy) * view.step_y;
-      for (int x = 0; x < width; ++x) {
+    for (int dy = 0; dy < factor; dy += skip) {
+      const std::uint8_t* p = view.origin + (y * factor + dy) * view.step_y;
+      const std::ptrdiff_t block = factor * view.step_x;
+      const std::ptrdiff_t step = skip * view.step_x;
+      for (int x = 0; x < width; ++x, p += block) {
         std::uint32_t sum = 0;
-        for (int dx = 0; dx < factor; ++dx) sum += row[(x * factor + dx) * view.step_x];
+        const std::uint8_t* q = p;
+        for (int k = 0; k < per_side; ++k, q += step) sum += *q;
         sums[static_cast<std::size_t>(x)] += sum;
       }
     }
     std::uint8_t* out = small.ptr(y);
     for (int x = 0; x < width; ++x) {
-      out[x] = static_cast<std::uint8_t>(
-          (sums[static_cast<std::size_t>(x)] + static_cast<std::uint32_t>(area / 2)) /
-          static_cast<std::uint32_t>(area));
+      out[x] = static_cast<std::uint8_t>((sums[static_cast<std::size_t>(x)] + area / 2) / area);
     }
   }
   return small;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <deque>
 #include <optional>
 #include <vector>
 
@@ -20,11 +21,14 @@ namespace kinetics {
 namespace {
 
 /// Discs followed at once. Each costs about as much as 50 µs a frame.
-constexpr std::size_t kMostDiscs = 8;
+constexpr std::size_t kMostDiscs = 7;
+/// A disc at rest is looked at in every so many frames only; what it did in between is caught up
+/// from the last few frames when it turns out to have moved.
+constexpr std::int32_t kRestStride = 4;
 /// Time between looks over the whole picture, s: while no disc has moved yet or the best one is
 /// hidden, and afterwards.
 constexpr double kLookEagerlyS = 0.4;
-constexpr double kLookCalmlyS = 2.0;
+constexpr double kLookCalmlyS = 4.0;
 /// A disc that has travelled this far has shown that it is worked, in radii.
 constexpr double kWorkedRadii = 1.0;
 /// Moments at which upright edges are looked for, s.
@@ -188,6 +192,36 @@ bool look_eagerly(const std::vector<DiscFollower>& discs) {
   return !best || best->travel_radii() < kWorkedRadii || !best->seen();
 }
 
+/// A frame kept for a moment, with what is known of it.
+struct Recent {
+  Frame frame;
+  CameraPose pose;
+  std::int32_t number = 0;
+  bool repeated = false;
+};
+
+/// Brings one disc up to the newest frame.
+void follow_recent(DiscFollower& disc, const std::deque<Recent>& recent) {
+  const Recent& now = recent.back();
+  if (disc.at_rest()) {
+    if (now.number - disc.last_frame() < kRestStride) return;
+    if (disc.rested(now.frame.luma, now.pose, now.frame.t_s, now.number)) return;
+  }
+  for (const Recent& r : recent) {
+    if (r.number > disc.last_frame()) {
+      disc.follow(r.frame.luma, r.pose, r.frame.t_s, r.number, r.repeated);
+    }
+  }
+}
+
+std::vector<Ellipse> seen_now(const std::vector<DiscFollower>& discs) {
+  std::vector<Ellipse> ellipses;
+  for (const DiscFollower& d : discs) {
+    if (d.seen()) ellipses.push_back(d.ellipse());
+  }
+  return ellipses;
+}
+
 Gathered follow_everything_round(ClipReader& clip,
                                  const TrackingOptions& options,
                                  const Progress& progress) {
@@ -195,6 +229,7 @@ Gathered follow_everything_round(ClipReader& clip,
   CameraMotion camera;
   DiscFinder finder;
   RepeatedFrames repeats;
+  std::deque<Recent> recent;
   double next_look_s = 0.0;
   std::size_t next_uprights = 0;
   bool seeded = !options.seed;
@@ -204,12 +239,13 @@ Gathered follow_everything_round(ClipReader& clip,
     const auto number = static_cast<std::int32_t>(gathered.times_s.size());
     gathered.times_s.push_back(t_s);
     gathered.tick = frame->stamp.base;
-    const CameraPose pose = camera.follow(picture);
-    const bool repeated = repeats.same_as_last(picture);
-    for (DiscFollower& d : gathered.discs) d.follow(picture, pose, t_s, number, repeated);
+    const CameraPose pose = camera.follow(*frame);
+    recent.push_back({*frame, pose, number, repeats.same_as_last(picture)});
+    if (recent.size() > static_cast<std::size_t>(kRestStride)) recent.pop_front();
+    for (DiscFollower& d : gathered.discs) follow_recent(d, recent);
     if (number % 8 == 0) drop_twins(gathered.discs);
     if (t_s >= next_look_s) {
-      welcome(gathered, finder.look(picture), pose, t_s, number);
+      welcome(gathered, finder.look(picture, seen_now(gathered.discs)), pose, t_s, number);
       next_look_s = t_s + (look_eagerly(gathered.discs) ? kLookEagerlyS : kLookCalmlyS);
     }
     if (!seeded && t_s >= options.seed->t_s) {
