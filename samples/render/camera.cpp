@@ -18,9 +18,22 @@ GymPoint unit(GymPoint a) {
   return (1.0 / std::sqrt(dot(a, a))) * a;
 }
 
+// Square of the radius at which r (1 + k1 r² + k2 r⁴) stops growing.
+double fold_radius_squared(double k1, double k2) {
+  constexpr double kFar = 1e6;
+  if (k2 == 0.0) return k1 < 0.0 ? -1.0 / (3.0 * k1) : kFar;
+  const double inside = 9.0 * k1 * k1 - 20.0 * k2;
+  if (inside < 0.0) return kFar;
+  const double a = (-3.0 * k1 - std::sqrt(inside)) / (10.0 * k2);
+  const double b = (-3.0 * k1 + std::sqrt(inside)) / (10.0 * k2);
+  const double near = std::min(a, b), far = std::max(a, b);
+  return near > 0.0 ? near : far > 0.0 ? far : kFar;
+}
+
 }  // namespace
 
-Camera::Camera(const CameraSpec& spec) : spec_(spec) {
+Camera::Camera(const CameraSpec& spec)
+    : spec_(spec), fold_r2_(0.98 * fold_radius_squared(spec.k1, spec.k2)) {
   const double yaw = spec.yaw_deg * kRadPerDeg;
   const GymPoint aim{spec.aim_x_m, spec.aim_height_m, 0.0};
   place_ = {spec.aim_x_m + spec.distance_m * std::sin(yaw),
@@ -42,7 +55,8 @@ Pixel Camera::px_from_gym(GymPoint p) const {
   const double depth = std::max(dot(q, forward_), kNearestDepth_m);
   const double x = dot(q, right_) / depth;
   const double y = dot(q, down_) / depth;
-  const double r2 = x * x + y * y;
+  // Past the radius where the formula would fold the picture back, it goes on in proportion.
+  const double r2 = std::min(x * x + y * y, fold_r2_);
   const double bend = 1.0 + r2 * (spec_.k1 + r2 * spec_.k2);
   return {0.5 * (spec_.width_px - 1) + spec_.focal_px * bend * x,
           0.5 * (spec_.height_px - 1) + spec_.focal_px * bend * y};

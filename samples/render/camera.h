@@ -35,6 +35,7 @@ class Camera {
 
  private:
   CameraSpec spec_;
+  double fold_r2_;
   GymPoint place_, right_, down_, forward_;
 };
 

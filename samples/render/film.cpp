@@ -69,6 +69,24 @@ void merge_touching(std::vector<cv::Rect>& boxes) {
   }
 }
 
+// Least squares of a x² + b xy + c y² + d x + e y = 1 about the points' mean, then the place where
+// the conic's gradient is zero.
+Pixel ellipse_centre(const std::vector<Pixel>& points) {
+  Pixel mean;
+  for (const Pixel& p : points) mean = mean + (1.0 / double(points.size())) * p;
+  cv::Mat1d a(static_cast<int>(points.size()), 5), ones(static_cast<int>(points.size()), 1, 1.0), q;
+  constexpr double kScale = 0.01;  // keeps the powers near 1
+  for (int k = 0; k < a.rows; ++k) {
+    const Pixel p = kScale * (points[static_cast<std::size_t>(k)] - mean);
+    const double row[] = {p.x * p.x, p.x * p.y, p.y * p.y, p.x, p.y};
+    for (int c = 0; c < 5; ++c) a(k, c) = row[c];
+  }
+  cv::solve(a, ones, q, cv::DECOMP_SVD);
+  const double det = 4.0 * q(0) * q(2) - q(1) * q(1);
+  return mean + (1.0 / kScale) * Pixel{(q(1) * q(4) - 2.0 * q(2) * q(3)) / det,
+                                       (q(1) * q(3) - 2.0 * q(0) * q(4)) / det};
+}
+
 class Film {
  public:
   explicit Film(const Scene& scene)
@@ -160,13 +178,25 @@ class Film {
     return shifted(camera_.px_from_gym(p), shake_.at(t), width_, height_);
   }
 
-  Pixel centre_seen_at(double t) const {
-    Pixel at = in_picture(disc_centre(motions_.bar, t), t);
-    for (int i = 0; i < 5; ++i) {
-      const double later = shutter_.delay_s(at);
-      at = in_picture(disc_centre(motions_.bar, t + later), t + later);
-    }
+  // Where a point of the near disc's outer face is seen, each at its own row's time.
+  Pixel seen_on_disc(double t, GymPoint from_centre) const {
+    const auto place = [&](double at) {
+      return in_picture(disc_centre(motions_.bar, at) + from_centre, at);
+    };
+    Pixel at = place(t);
+    if (shutter_.global()) return at;
+    for (int i = 0; i < 5; ++i) at = place(t + shutter_.delay_s(at));
     return at;
+  }
+
+  Pixel rim_centre_seen_at(double t) const {
+    constexpr int kPoints = 36;
+    std::vector<Pixel> rim;
+    for (int k = 0; k < kPoints; ++k) {
+      const double a = 2.0 * std::numbers::pi * k / kPoints, r = 0.5 * scene_.disc.diameter_m;
+      rim.push_back(seen_on_disc(t, {r * std::cos(a), r * std::sin(a), 0.0}));
+    }
+    return ellipse_centre(rim);
   }
 
   void paint_background() {
@@ -346,7 +376,8 @@ class Film {
             .x_m = motions_.bar.x.at(t).value,
             .height_m = height.value,
             .velocity_mps = height.rate,
-            .disc_centre = centre_seen_at(t),
+            .disc_centre = seen_on_disc(t, {}),
+            .rim_centre = rim_centre_seen_at(t),
             .visible_share = visible_share(t)};
   }
 

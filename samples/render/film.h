@@ -19,6 +19,7 @@ struct FrameTruth {
   double height_m = 0.0;
   double velocity_mps = 0.0;
   Pixel disc_centre;           ///< projected centre of the near disc's outer face, as displayed
+  Pixel rim_centre;            ///< centre of the ellipse that the outer face's rim makes
   double visible_share = 1.0;  ///< of the disc's outline, not hidden and inside the picture
 };
 
@@ -31,6 +32,13 @@ struct ClipTruth {
 /// Renders the scene into `path`. Throws std::runtime_error naming what is wrong.
 ClipTruth render_scene(const Scene& scene, const std::string& path);
 
-void write_truth(const ClipTruth& truth, const std::string& path);
+/// Counts up whenever the same scene gives another clip or another truth, for whoever keeps clips.
+inline constexpr int kRendererVersion = 1;
+
+/// Throws std::runtime_error naming the file when it is not what write_truth wrote.
+[[nodiscard]] ClipTruth read_truth(const std::string& path);
+
+/// Bodies of frames can be thinned out: every n-th is written.
+void write_truth(const ClipTruth& truth, const std::string& path, std::size_t every = 1);
 
 }  // namespace render

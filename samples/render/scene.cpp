@@ -2,6 +2,7 @@
 
 #include <fstream>
 #include <set>
+#include <sstream>
 #include <stdexcept>
 
 #include <nlohmann/json.hpp>
@@ -27,6 +28,10 @@ class Fields {
     } catch (const json::exception&) {
       throw std::runtime_error(where_ + "." + name + ": has the wrong kind of value");
     }
+    return *this;
+  }
+  Fields& allow(const char* name) {
+    known_.insert(name);
     return *this;
   }
   Fields& in_range(const char* name, double value, double lo, double hi) {
@@ -264,7 +269,10 @@ void Fields::read(const json& j, LifterSpec& l, const std::string& where) {
 
 Scene scene_from(const json& j, const std::string& where) {
   Scene s;
+  // "about" and "analysis" are for whoever measures the clip, not for its making.
   Fields(j, where)
+      .allow("about")
+      .allow("analysis")
       .get("seed", s.seed)
       .get("camera", s.camera)
       .get("capture", s.capture)
@@ -284,16 +292,20 @@ Scene scene_from(const json& j, const std::string& where) {
 
 }  // namespace
 
+Scene parse_scene(const std::string& text, const std::string& where) {
+  try {
+    return scene_from(json::parse(text, nullptr, true, true), where);
+  } catch (const json::parse_error& e) {
+    throw std::runtime_error(where + ": is not JSON: " + e.what());
+  }
+}
+
 Scene read_scene(const std::string& path) {
   std::ifstream file(path);
   if (!file) throw std::runtime_error(path + ": cannot be opened. Check the name");
-  json j;
-  try {
-    j = json::parse(file, nullptr, true, true);
-  } catch (const json::parse_error& e) {
-    throw std::runtime_error(path + ": is not JSON: " + e.what());
-  }
-  return scene_from(j, path);
+  std::ostringstream text;
+  text << file.rdbuf();
+  return parse_scene(text.str(), path);
 }
 
 }  // namespace render

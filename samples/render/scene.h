@@ -131,5 +131,7 @@ struct Scene {
 
 /// Reads a scene. Throws std::runtime_error naming the file and the field that is wrong.
 [[nodiscard]] Scene read_scene(const std::string& path);
+/// The same from text; `where` stands for the file in messages.
+[[nodiscard]] Scene parse_scene(const std::string& text, const std::string& where);
 
 }  // namespace render
