@@ -14,7 +14,7 @@ constexpr double kTurn_m = 0.04;
 // either side: a grinder may stand still for a second half way, but not at the last centimetre.
 constexpr double kShortDip_s = 0.05;
 constexpr double kDipPerGain_s = 5.0;
-constexpr double kLongestDip_s = 2.0;
+constexpr double kLongestDip_s = 1.2;
 // Giving back more than this share of the smaller side means the side was rocking or sway.
 constexpr double kLargestGivenBack = 0.35;
 // A run over the threshold that noise of the velocity could have made, in sigmas.
@@ -242,8 +242,9 @@ std::optional<Rise> make_rise(const Motion& motion,
   if (!up) return std::nullopt;
   Rise rise;
   rise.up = *up;
-  rise.low_m = s[low].height_m;
-  rise.high_m = s[high].height_m;
+  // A bar may stop on its way up and go on later; only the part that is the rise counts.
+  rise.low_m = state_at(motion, up->start.t_s).height_m;
+  rise.high_m = std::max(s[high].height_m, state_at(motion, up->end.t_s).height_m);
   rise.next_low_m = rise.high_m;
   rise.sideways_m = sideways_span(motion, up->start.t_s, up->end.t_s);
   rise.cut_at_start = up->start.t_s <= s.front().t_s;
@@ -251,7 +252,7 @@ std::optional<Rise> make_rise(const Motion& motion,
   rise.held_before_s = up->start.t_s - s.front().t_s;
   rise.stays_up_s = s.back().t_s - up->end.t_s;
   if (k > 0) {
-    rise.drop_before_m = s[turns[k - 1].sample].height_m - rise.low_m;
+    rise.drop_before_m = s[turns[k - 1].sample].height_m - s[low].height_m;
     const std::size_t down_first = k > 1 ? turns[k - 2].sample : 0;
     rise.down_before = find_travel(motion, down_first, high, -1, th);
     if (rise.down_before) {

@@ -32,7 +32,7 @@ struct Rise {
   std::optional<Travel> down_before;  ///< the descent that leads to it
   double drop_before_m = 0.0;         ///< from the high before to the low; 0 without one
   double drop_after_m = 0.0;          ///< from its high to the next low; 0 without one
-  double low_m = 0.0;                 ///< height at the low before
+  double low_m = 0.0;                 ///< height where it starts
   double high_m = 0.0;
   double next_low_m = 0.0;          ///< height of the low after, or its own high
   double sideways_m = 0.0;          ///< horizontal span from start to end

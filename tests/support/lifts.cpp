@@ -50,6 +50,8 @@ Unit unit(Shape shape, double s) {
               60.0 * (3.0 * s * s * r * r - 2.0 * s * s * s * r)};
     case Shape::kFreeFall:
       return {s * s, 2.0 * s, 2.0};
+    case Shape::kHop:
+      return {4.0 * s * r, 4.0 * (r - s), -8.0};
   }
   return {0.0, 0.0, 0.0};
 }
@@ -101,6 +103,12 @@ Lift& Lift::move(double rise_m, double length_s, Shape shape) {
   p.rise_m = rise_m;
   p.shape = shape;
   height_m_ += rise_m;
+  return *this;
+}
+
+Lift& Lift::bounce(double rise_m) {
+  move(rise_m, 2.0 * std::sqrt(2.0 * rise_m / 9.80665), Shape::kHop);
+  height_m_ -= rise_m;
   return *this;
 }
 

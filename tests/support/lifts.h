@@ -22,6 +22,7 @@ enum class Shape {
   kSlowLockout,  ///< velocity s²(1 − s)⁴: fast off the bottom, creeps into the lockout
   kLateRush,     ///< velocity s³(1 − s)²
   kFreeFall,     ///< height s²: dropped; ends abruptly
+  kHop,          ///< height 4s(1 − s), up and back: a bounce; starts and ends abruptly
 };
 
 /// One stretch of motion. Height and side move together; 0 for none.
@@ -57,6 +58,8 @@ class Lift {
   Lift& sway(double length_s, double amplitude_m, double hz);
   Lift& move(double rise_m, double length_s, Shape shape = Shape::kMinimumJerk);
   Lift& carry(double rise_m, double aside_m, double length_s);
+  /// Flies up by `rise_m` and falls back, under gravity.
+  Lift& bounce(double rise_m);
   /// As move, and counted as a repetition that must be found.
   Lift& rep(double rise_m, double length_s, Shape shape = Shape::kMinimumJerk);
 
