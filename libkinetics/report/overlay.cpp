@@ -27,7 +27,7 @@ const cv::Scalar kDark(24, 24, 24);
 constexpr int kLongestSide = 1920;
 // A number that changes with every picture cannot be read.
 constexpr double kNumberHeld_s = 0.1;
-constexpr std::size_t kRepsListed = 6;
+constexpr std::size_t kRepsListed = 5;
 // Height of a line over that of its capitals: room for what hangs below.
 constexpr double kLineHeight = 1.2;
 constexpr int kSubPixelBits = 4;
@@ -274,7 +274,7 @@ std::vector<Drawing::Line> Drawing::lines() const {
         if (flag != FlagKind::kNotMeasured) text += fmt::format("  {}", in_words(flag));
       }
     }
-    reps.push_back({text, 0.034 * unit_, kWhite});
+    reps.push_back({text, 0.030 * unit_, kWhite});
   }
   const std::size_t skipped = reps.size() > kRepsListed ? reps.size() - kRepsListed : 0;
   out.insert(out.end(), reps.begin() + static_cast<std::ptrdiff_t>(skipped), reps.end());
