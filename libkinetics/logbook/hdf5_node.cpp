@@ -3,9 +3,7 @@
 #include <algorithm>
 #include <cstddef>
 #include <cstring>
-#include <filesystem>
 #include <string>
-#include <system_error>
 
 #include <fmt/format.h>
 
@@ -44,6 +42,15 @@ Handle scalar() {
   return {H5Screate(H5S_SCALAR), &H5Sclose};
 }
 
+// HDF5 wants a name, but it never reaches a disk: the backing store is off.
+constexpr const char* kNameOfNoFile = "kinetics-session";
+
+Handle in_memory() {
+  Handle access(H5Pcreate(H5P_FILE_ACCESS), &H5Pclose);
+  H5Pset_fapl_core(access.id(), kMemoryFileGrowth, 0);
+  return access;
+}
+
 void write_attribute(
     hid_t owner, const std::string& name, hid_t file_type, hid_t memory_type, const void* value) {
   const Handle space = scalar();
@@ -70,14 +77,9 @@ Quiet::~Quiet() {
 }
 
 MemoryFile::MemoryFile() {
-  const Handle access(H5Pcreate(H5P_FILE_ACCESS), &H5Pclose);
-  H5Pset_fapl_core(access.id(), kMemoryFileGrowth, 0);
-  // The name is needed by HDF5 but never reaches a disk: the backing store is off.
-  file_ = Handle(H5Fcreate("kinetics-session", H5F_ACC_TRUNC, H5P_DEFAULT, access.id()), &H5Fclose);
-  // What is added from here on has the 1.8 format, whose structure carries checksums and which
-  // every reader in use knows. Not the first block: HDF5 1.10 forgets its checksum in the image it
-  // gives.
-  require(file_.ok() && H5Fset_libver_bounds(file_.id(), H5F_LIBVER_V18, H5F_LIBVER_V18) >= 0, "/");
+  const Handle access = in_memory();
+  file_ = Handle(H5Fcreate(kNameOfNoFile, H5F_ACC_TRUNC, H5P_DEFAULT, access.id()), &H5Fclose);
+  require(file_.ok(), "/");
 }
 
 std::string MemoryFile::image() const {
@@ -89,24 +91,18 @@ std::string MemoryFile::image() const {
   return bytes;
 }
 
-Handle open_for_reading(const std::string& path) {
-  const auto refuse = [&](const std::string& what, const std::string& mend) {
-    throw Error(ErrorCode::kUnreadable, path, what, mend);
-  };
-  std::error_code failed;
-  const auto status = std::filesystem::status(path, failed);
-  if (!std::filesystem::exists(status)) refuse("no such file", "Check the name");
-  if (!std::filesystem::is_regular_file(status)) {
-    refuse("this is not a file", "Give a session file of a logbook");
+Handle open_image(std::string_view image, const std::string& file_name) {
+  const Handle access = in_memory();
+  std::string bytes(image);  // HDF5 asks for a buffer it could write to, and copies it
+  Handle file;
+  if (H5Pset_file_image(access.id(), bytes.data(), bytes.size()) >= 0) {
+    file = Handle(H5Fopen(kNameOfNoFile, H5F_ACC_RDONLY, access.id()), &H5Fclose);
   }
-  const htri_t is_hdf5 = H5Fis_hdf5(path.c_str());
-  if (is_hdf5 < 0) refuse("cannot be opened", "Allow reading it");
-  if (is_hdf5 == 0) {
-    refuse("this is not a session file", "Give a file that kinetics analyse --logbook made");
-  }
-  Handle file(H5Fopen(path.c_str(), H5F_ACC_RDONLY, H5P_DEFAULT), &H5Fclose);
   if (!file.ok()) {
-    refuse("the file is cut short or damaged", "Use a copy of it, or analyse the clip again");
+    throw Error(ErrorCode::kUnreadable,
+                file_name,
+                "its HDF5 part cannot be opened",
+                "Use a copy of it, or analyse the clip again");
   }
   return file;
 }
@@ -165,7 +161,6 @@ void GroupWriter::column_of(const std::string& name,
     H5Pset_chunk(layout.id(), 1, &chunk);
     H5Pset_shuffle(layout.id());
     H5Pset_deflate(layout.id(), kDeflateLevel);
-    H5Pset_fletcher32(layout.id());  // so that a flipped bit is an error and not a number
   }
   const Handle set(
       H5Dcreate2(

@@ -71,8 +71,8 @@ class MemoryFile {
   Handle file_;
 };
 
-/// Opens a file for reading. Throws Error{kUnreadable}.
-[[nodiscard]] Handle open_for_reading(const std::string& path);
+/// Opens for reading what image() gave. `file_name` is for the message. Throws Error{kUnreadable}.
+[[nodiscard]] Handle open_image(std::string_view image, const std::string& file_name);
 
 /// Writes into one group. All functions throw Error{kInternal} when HDF5 refuses.
 class GroupWriter {

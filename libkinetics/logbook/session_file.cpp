@@ -1,9 +1,13 @@
 #include "libkinetics/logbook/session_file.h"
 
+#include <algorithm>
 #include <cctype>
 #include <cstdint>
 #include <filesystem>
+#include <fstream>
+#include <sstream>
 #include <string>
+#include <string_view>
 #include <system_error>
 
 #include <fmt/format.h>
@@ -13,11 +17,57 @@
 #include "libkinetics/logbook/session_archive.h"
 #include "libkinetics/logbook/session_schema.h"
 #include "libkinetics/logbook/whole_file.h"
+#include "libkinetics/session/file_digest.h"
 
 namespace kinetics {
 namespace {
 
 namespace fs = std::filesystem;
+
+// The file begins with an HDF5 user block, which every HDF5 reader steps over. Ours holds a seal: a
+// digest of all that follows, checked before a byte of it is given to HDF5, which can crash on
+// damaged files.
+constexpr std::size_t kUserBlockBytes = 512;
+constexpr std::string_view kSealWords = "kinetics session; HDF5 from byte 512, with SHA-256 ";
+
+std::string sealed(const std::string& image) {
+  std::string file(kSealWords);
+  file += sha256_of(image) + '\n';
+  file.resize(kUserBlockBytes, '\0');
+  return file + image;
+}
+
+[[noreturn]] void refuse(const std::string& path, const std::string& what) {
+  throw Error(
+      ErrorCode::kUnreadable, path, what, "Give a file that kinetics analyse --logbook made");
+}
+
+std::string whole_content(const std::string& path) {
+  std::error_code failed;
+  const fs::file_status status = fs::status(path, failed);
+  if (!fs::exists(status)) refuse(path, "no such file");
+  if (!fs::is_regular_file(status)) refuse(path, "this is not a file");
+  std::ifstream file(path, std::ios::binary);
+  std::ostringstream content;
+  content << file.rdbuf();
+  if (!file) refuse(path, "cannot be read");
+  return std::move(content).str();
+}
+
+/// The HDF5 part of the file, as it was written.
+std::string_view unsealed(std::string_view file, const std::string& path) {
+  constexpr std::string_view kHdf5Signature = "\x89HDF\r\n\x1a\n";
+  if (file.starts_with(kHdf5Signature)) refuse(path, "this HDF5 file is not a session");
+  if (!file.starts_with(kSealWords)) refuse(path, "this is not a session file");
+  const std::string_view image = file.substr(std::min(kUserBlockBytes, file.size()));
+  if (!file.substr(kSealWords.size()).starts_with(sha256_of(image))) {
+    throw Error(ErrorCode::kUnreadable,
+                path,
+                "the file is cut short or was changed after it was stored",
+                "Use a copy of it, or analyse the clip again");
+  }
+  return image;
+}
 
 std::string image_of(const Session& session) {
   const hdf5::Quiet quiet;
@@ -78,12 +128,7 @@ void check_format(hid_t file, const std::string& path) {
   const hdf5::GroupReader root(file, "/", path);
   std::string format;
   if (root.has_attribute("format")) root.attribute("format", format);
-  if (format != schema::kFormat) {
-    throw Error(ErrorCode::kUnreadable,
-                path,
-                "this HDF5 file is not a session",
-                "Give a file that kinetics analyse --logbook made");
-  }
+  if (format != schema::kFormat) refuse(path, "this HDF5 file is not a session");
   std::int64_t version = 0;
   root.attribute("schema_version", version);
   if (version > schema::kVersion) {
@@ -109,19 +154,20 @@ void check_logbook_writable(const std::string& logbook_dir) {
 
 std::string store_session(const Session& session, const std::string& logbook_dir) {
   make_folder(logbook_dir);
-  const std::string image = image_of(session);
+  const std::string file = sealed(image_of(session));
   const std::string stem = stem_for(session.provenance);
   // Two sessions of one second and one clip name get numbers; the loop ends at the first free one.
   for (int copy = 1;; ++copy) {
     const std::string name = copy == 1 ? stem + ".h5" : fmt::format("{}-{}.h5", stem, copy);
     const fs::path path = fs::path(logbook_dir) / name;
-    if (write_whole_file(path, image, IfPresent::kKeep)) return path.string();
+    if (write_whole_file(path, file, IfPresent::kKeep)) return path.string();
   }
 }
 
 Session load_session(const std::string& path) {
   const hdf5::Quiet quiet;
-  const hdf5::Handle file = hdf5::open_for_reading(path);
+  const std::string content = whole_content(path);
+  const hdf5::Handle file = hdf5::open_image(unsealed(content, path), path);
   check_format(file.id(), path);
   Session session;
   schema::describe_session(session, [&](const char* name, auto describe) {

@@ -12,6 +12,10 @@
 /// "m", "m/s", "m/s2", "px", "1" for a plain number, "text". All datasets of a group have the same
 /// length. A standard error is 1 sigma; its square is the variance.
 ///
+/// The first 512 bytes are an HDF5 user block, which HDF5 steps over by itself. It holds the
+/// SHA-256 of all that follows, so that a file that was damaged or changed is refused and never
+/// misread.
+///
 ///   /            attributes format "kinetics session", schema_version 1
 ///   /provenance  attributes program_version, analysed_at (UTC), source_name, source_sha256 (empty
 ///                when not computed), libraries

@@ -143,7 +143,7 @@ void draw_axes(Drawing& d, const Chart& chart, std::string_view label, bool with
            "tick",
            fmt::format("{:.{}f}", t, svg::decimals_of(across)));
   }
-  const std::vector<double> up = svg::round_ticks(chart.y, 4);
+  const std::vector<double> up = svg::round_ticks(chart.y, 5);
   for (const double v : up) {
     d.line({chart.left, chart.at_y(v)}, {chart.left + chart.width, chart.at_y(v)}, "grid");
     d.text({chart.left - 6.0, chart.at_y(v) + 5.0},

@@ -13,7 +13,7 @@ namespace kinetics {
 namespace {
 
 constexpr std::size_t kFlagColumns = 13;
-constexpr std::string_view kRowFormat = "{:>3} {:>3} {:>7}  {:>13}  {:>13}  {:>12}  {:>4}  ";
+constexpr std::string_view kRowFormat = "{:>3} {:>3} {:>8}  {:>13}  {:>13}  {:>12} {:>4}  ";
 
 std::string joined(const std::vector<std::string>& items, std::string_view separator) {
   return fmt::format("{}", fmt::join(items, separator));

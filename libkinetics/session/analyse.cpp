@@ -2,12 +2,14 @@
 
 #include <algorithm>
 #include <chrono>
+#include <cstddef>
 #include <cstdint>
 #include <filesystem>
 #include <utility>
 
 #include <fmt/chrono.h>
 
+#include "libkinetics/core/error.h"
 #include "libkinetics/media/clip_reader.h"
 #include "libkinetics/session/file_digest.h"
 #include "libkinetics/session/options.h"
@@ -28,6 +30,22 @@ Provenance provenance_of(const std::string& path) {
           .libraries = library_versions()};
 }
 
+// Three sightings make a velocity, but no statement on how sure it is.
+constexpr std::ptrdiff_t kFewestSightings = 4;
+
+void check_enough_seen(const BarPath& path, const std::string& clip_path) {
+  const auto seen = std::count_if(
+      path.points.begin(), path.points.end(), [](const PathPoint& p) { return p.seen; });
+  if (seen >= kFewestSightings) return;
+  throw Error(ErrorCode::kNothingToTrack,
+              clip_path,
+              fmt::format("the disc was seen in {} of {} pictures; at least {} are needed",
+                          seen,
+                          path.points.size(),
+                          kFewestSightings),
+              "Film the whole set with the disc in view");
+}
+
 // Two steps can remark on one thing (a reader's note passed on by the tracker): say it once.
 void add(Notes& all, const Notes& more) {
   for (const Note& note : more) {
@@ -44,6 +62,7 @@ Session analyse_clip(const std::string& path,
   check(options, clip.info());
 
   TrackedBar tracked = track_bar(clip, options.tracking, progress);
+  check_enough_seen(tracked.path, path);
   Motion motion = estimate_motion(tracked.path, options.motion);
   SetTable table = find_reps(motion, options.reps);
 

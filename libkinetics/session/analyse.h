@@ -9,8 +9,8 @@
 
 namespace kinetics {
 
-/// Errors  as ClipReader and track_bar. A clip without reps is no error: reps is empty and a note
-///         says so.
+/// Errors  as ClipReader and track_bar, and Error{kUsage} for options that check() refuses. A clip
+///         without reps is no error: reps is empty.
 [[nodiscard]] Session analyse_clip(const std::string& path,
                                    const AnalysisOptions& options = {},
                                    const Progress& progress = {});

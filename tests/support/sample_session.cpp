@@ -1,0 +1,153 @@
+#include "tests/support/sample_session.h"
+
+#include <array>
+#include <random>
+#include <string>
+
+#include "libkinetics/session/rep_quantities.h"
+
+namespace kinetics_test {
+namespace {
+
+using namespace kinetics;
+
+class Draw {
+ public:
+  explicit Draw(std::uint32_t seed) : engine_(seed) {}
+  double number() { return std::uniform_real_distribution<double>(-2.0, 2.0)(engine_); }
+  double positive() { return std::uniform_real_distribution<double>(0.001, 0.9)(engine_); }
+  int below(int n) { return std::uniform_int_distribution<int>(0, n - 1)(engine_); }
+  bool coin() { return below(2) == 1; }
+
+ private:
+  std::mt19937 engine_;
+};
+
+Measured measured(Draw& draw) {
+  constexpr std::array kReasons{
+      Reason::kDiscHidden, Reason::kTooFewFrames, Reason::kOutsideClip, Reason::kNotApplicable};
+  if (draw.below(3) == 0) return kReasons[static_cast<std::size_t>(draw.below(4))];
+  return {draw.positive(), 0.1 * draw.positive()};
+}
+
+Rep rep(Draw& draw, std::size_t i, std::size_t count) {
+  constexpr std::array kKinds{RepKind::kFull, RepKind::kPartial, RepKind::kFailed};
+  constexpr std::array kFlags{FlagKind::kNotMeasured,
+                              FlagKind::kFailed,
+                              FlagKind::kSlowed,
+                              FlagKind::kMaybeSlowed,
+                              FlagKind::kPartial};
+  Rep out;
+  out.set = 2 * i < count ? 1 : 2;
+  out.number = static_cast<int>(i) + 1;
+  out.kind = kKinds[i % 3];
+  out.start_s = 2.0 * static_cast<double>(i) + draw.positive();
+  out.end_s = out.start_s + draw.positive();
+  out.bottom_height_m = draw.number();
+  out.top_height_m = draw.number();
+  for (const Quantity& q : kQuantities) out.*q.member = measured(draw);
+  for (const FlagKind flag : kFlags) {
+    if (draw.below(3) == 0) out.flags.push_back(flag);
+  }
+  return out;
+}
+
+AnalysisOptions options(Draw& draw) {
+  AnalysisOptions out;
+  if (draw.coin()) out.clip.capture_rate_hz = 240.0 * draw.positive();
+  out.tracking.disc_diameter_m = draw.positive();
+  out.tracking.disc_diameter_sigma_m = draw.positive();
+  if (draw.coin()) out.tracking.seed = DiscSeed{{draw.number(), draw.number()}, draw.positive()};
+  if (draw.coin()) out.tracking.camera_roll_rad = draw.number();
+  if (draw.coin()) out.tracking.readout_s = draw.positive();
+  if (draw.coin()) out.motion.jerk_psd_m2ps5 = draw.positive();
+  out.motion.max_gap_s = draw.positive();
+  out.reps = {.threshold_mps = draw.positive(),
+              .min_rise_m = draw.positive(),
+              .set_gap_s = draw.positive(),
+              .slowed_loss = draw.positive()};
+  return out;
+}
+
+void fill_frames(Session& session, Draw& draw, std::size_t frames) {
+  for (std::size_t i = 0; i < frames; ++i) {
+    const double t_s = static_cast<double>(i) / 59.94;
+    DiscSighting sighting;
+    sighting.frame = static_cast<std::int64_t>(i);
+    sighting.t_s = t_s;
+    sighting.sighting = static_cast<Sighting>(draw.below(3));
+    sighting.centre = {draw.number(), draw.number()};
+    sighting.half_width_px = draw.number();
+    sighting.half_height_px = draw.number();
+    sighting.tilt = draw.number();
+    sighting.sigma_x_px = draw.number();
+    sighting.sigma_y_px = draw.number();
+    sighting.rim_seen = draw.number();
+    sighting.camera_shift = {draw.number(), draw.number()};
+    session.disc.sightings.push_back(sighting);
+
+    PathPoint point;
+    point.t_s = t_s;
+    point.x_m = draw.number();
+    point.y_m = draw.number();
+    point.sigma_x_m = draw.positive();
+    point.sigma_y_m = draw.positive();
+    point.seen = draw.coin();
+    session.path.points.push_back(point);
+
+    MotionSample sample;
+    sample.t_s = t_s;
+    sample.x_m = draw.number();
+    sample.height_m = draw.number();
+    sample.velocity_mps = draw.number();
+    sample.accel_mps2 = draw.number();
+    sample.height_sigma_m = draw.positive();
+    sample.velocity_sigma_mps = draw.positive();
+    sample.accel_sigma_mps2 = draw.positive();
+    sample.measured = draw.coin();
+    session.motion.samples.push_back(sample);
+  }
+}
+
+}  // namespace
+
+Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps) {
+  Draw draw(seed);
+  Session session;
+  session.clip = {.path = "/clips/tuesday/box squat.mp4",
+                  .container = "mov,mp4",
+                  .codec = "h264",
+                  .width_px = 1080,
+                  .height_px = 1920,
+                  .pixel_aspect = 1.0 + 0.1 * draw.positive(),
+                  .rotation_deg = 270,
+                  .mirrored = draw.coin(),
+                  .bit_depth = 10,
+                  .frame_rate_hz = 59.94,
+                  .duration_s = std::nullopt,
+                  .slow_motion_factor = 8.0,
+                  .readout = static_cast<ReadoutDirection>(draw.below(4))};
+  if (draw.coin()) session.clip.duration_s = 8.0 * draw.positive();
+  session.options = options(draw);
+  fill_frames(session, draw, frames);
+  session.path.scale_sigma_rel = draw.positive();
+  session.path.shutter_sigma_s_per_m = draw.positive();
+  session.path.stamp_sigma_s = draw.positive();
+  session.motion.jerk_psd_m2ps5 = draw.positive();
+  session.motion.noise_scale = draw.positive();
+  session.motion.gaps_bridged = static_cast<std::size_t>(draw.below(100));
+  session.motion.scale_sigma_rel = draw.positive();
+  session.motion.shutter_sigma_s_per_m = draw.positive();
+  session.motion.stamp_sigma_s = draw.positive();
+  for (std::size_t i = 0; i < reps; ++i) session.reps.push_back(rep(draw, i, reps));
+  session.notes = {{NoteKind::kCaution, "The disc was hidden from 4.10 s to 4.50 s."},
+                   {NoteKind::kDecision, "Größe: 450 mm, \"as given\" & <kept>."}};
+  session.provenance = {.program_version = "0.1.0",
+                        .analysed_at = "2026-11-25T10:30:00Z",
+                        .source_name = "box squat.mp4",
+                        .source_sha256 = std::string(64, 'a'),
+                        .libraries = "FFmpeg 5.1, OpenCV 4.6"};
+  return session;
+}
+
+}  // namespace kinetics_test

@@ -1,0 +1,18 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+
+#include "libkinetics/session/session.h"
+
+/// A session in which every field holds something, drawn at random, so that a field that is lost or
+/// mixed up with another is noticed.
+
+namespace kinetics_test {
+
+/// `reps` of them in two sets, over `frames` frames. Every third number is not measured.
+[[nodiscard]] kinetics::Session random_session(std::uint32_t seed,
+                                               std::size_t frames = 500,
+                                               std::size_t reps = 7);
+
+}  // namespace kinetics_test

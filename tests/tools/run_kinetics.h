@@ -1,0 +1,30 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "tests/media/made_clip.h"
+
+/// The program itself, run as a user runs it.
+
+namespace kinetics_test {
+
+struct Outcome {
+  int status = -1;
+  std::string out;
+  std::string err;
+};
+
+/// Runs `kinetics ARGUMENTS` in `folder` through a shell, with no input.
+[[nodiscard]] Outcome run_kinetics(const kinetics::testing::Folder& folder,
+                                   const std::string& arguments);
+
+[[nodiscard]] std::string kinetics_program();
+
+/// Names of all files below the folder, hidden ones too, without the two that hold the output of
+/// run_kinetics; sorted.
+[[nodiscard]] std::vector<std::string> files_in(const kinetics::testing::Folder& folder);
+
+[[nodiscard]] std::size_t lines_in(const std::string& text);
+
+}  // namespace kinetics_test
