@@ -12,11 +12,19 @@ namespace {
 constexpr double kRestJerkDensity_m2ps5 = 0.1;
 constexpr double kRestVelocity_mps = 0.03;
 constexpr double kRestAccel_mps2 = 0.2;
-// How hard a bar is set off or stopped all at once. A hard pull reaches 3 m/s2 in a frame or two.
-constexpr double kJump_mps2 = 3.0;
+// How hard a bar is set off or stopped all at once: eased, or jerked. Both are tried at every
+// instant, for one spread between them would blunt the one and shake the other.
+constexpr double kJumps_mps2[] = {1.0, 6.0};
 // Around the first estimate: rest is looked at this far, drive this far or a third of the travel.
 constexpr double kLongestRest_s = 0.5;
 constexpr double kShortestRest_s = 0.12;
+// Without a rest, what came before is looked at this far, and its density but for the turn itself.
+constexpr double kLookBack_s = 0.30;
+constexpr double kTurnItself_s = 0.08;
+// A bar that is jerked off is still seen a few milliseconds early, the more so out of a turn. The
+// spread is widened for it; by the coverage test, where jerked and eased starts are mixed.
+constexpr double kRestDoubt = 1.05;
+constexpr double kTurnDoubt = 1.2;
 constexpr double kLongestDrive_s = 0.30;
 constexpr double kDriveShare = 0.35;
 constexpr double kMoving_mps = 0.045;
@@ -41,7 +49,10 @@ struct View {
 
 struct Window {
   std::vector<HeightSighting> sightings;  // in the view, times rising
+  double before_density = kRestJerkDensity_m2ps5;
   double drive_density = 0.0;
+  FirstState first;
+  double doubt = kRestDoubt;  // the spread is multiplied by this
 };
 
 std::optional<Window> look_around(const View& view, double edge_s, double travel_s) {
@@ -58,17 +69,39 @@ std::optional<Window> look_around(const View& view, double edge_s, double travel
     const std::ptrdiff_t earlier = step > 0 ? i : i - 1;
     return earlier >= 0 && earlier + 1 < count && m.links[static_cast<std::size_t>(earlier)].joined;
   };
+  // Back to where the bar was last moving, or as far as there is something to learn.
   std::ptrdiff_t first = at;
+  std::ptrdiff_t first_at_rest = at;
+  bool resting = true;
   while (first - step >= 0 && first - step < count && joined(first - step) &&
-         edge_s - view_time(first - step) <= kLongestRest_s) {
+         edge_s - view_time(first - step) <= (resting ? kLongestRest_s : kLookBack_s)) {
     const auto i = static_cast<std::size_t>(first - step);
     const double v = view.velocity(i);
     const bool before_edge = view_time(first - step) < edge_s - 0.02;
-    if (before_edge && std::abs(v) > kMoving_mps + 2.0 * m.samples[i].velocity_sigma_mps) break;
+    if (before_edge && std::abs(v) > kMoving_mps + 2.0 * m.samples[i].velocity_sigma_mps) {
+      resting = false;
+      if (edge_s - view_time(first) >= kShortestRest_s) break;
+    }
     first -= step;
+    if (resting) first_at_rest = first;
   }
-  if (edge_s - view_time(first) < kShortestRest_s) return std::nullopt;
   Window out;
+  if (edge_s - view_time(first_at_rest) >= kShortestRest_s) {
+    first = first_at_rest;
+    out.first = {.velocity_variance_m2ps2 = kRestVelocity_mps * kRestVelocity_mps,
+                 .accel_variance_m2ps4 = kRestAccel_mps2 * kRestAccel_mps2};
+  } else {
+    // A turn without a rest: what came before moved with a density of its own.
+    double log_before = 0.0;
+    int count_before = 0;
+    for (std::ptrdiff_t i = first; view_time(i) < edge_s - kTurnItself_s; i += step) {
+      log_before += std::log(m.links[static_cast<std::size_t>(i)].jerk_psd_m2ps5);
+      ++count_before;
+    }
+    if (count_before == 0) return std::nullopt;
+    out.before_density = std::exp(log_before / count_before);
+    out.doubt = kTurnDoubt;
+  }
   std::size_t beside[2] = {0, 0};
   double log_density = 0.0;
   std::size_t densities = 0;
@@ -108,7 +141,10 @@ double velocity_between(const JerkState& a, const JerkState& b, double dt, doubl
          dt * (a[2] * (s3 - 2 * s2 + s) + b[2] * (s3 - s2));
 }
 
-std::optional<Hypothesis> suppose_start(const Window& window, double start_s, double threshold) {
+std::optional<Hypothesis> suppose_start(const Window& window,
+                                        double start_s,
+                                        double jump_mps2,
+                                        double threshold) {
   std::vector<HeightSighting> nodes;
   std::vector<double> density;
   nodes.reserve(window.sightings.size() + 2);
@@ -118,23 +154,19 @@ std::optional<Hypothesis> suppose_start(const Window& window, double start_s, do
   for (const HeightSighting& s : window.sightings) {
     if (!started && s.t_s > after.t_s) {
       started = true;
-      density.push_back(kRestJerkDensity_m2ps5);
+      density.push_back(window.before_density);
       nodes.push_back(before);
-      density.push_back(kJump_mps2 * kJump_mps2 / kJumpWithin_s);
+      density.push_back(jump_mps2 * jump_mps2 / kJumpWithin_s);
       nodes.push_back(after);
     }
-    if (!nodes.empty()) density.push_back(started ? window.drive_density : kRestJerkDensity_m2ps5);
+    if (!nodes.empty()) density.push_back(started ? window.drive_density : window.before_density);
     nodes.push_back(s);
     // A sighting within the jump itself would break the order of times.
     if (!started && s.t_s > start_s) nodes.back().t_s = start_s - 1e-6;
   }
   if (!started) return std::nullopt;
   // The density belongs to the interval before each node, in the order pushed.
-  const SmoothedHeights fit =
-      smooth_heights(nodes,
-                     density,
-                     {.velocity_variance_m2ps2 = kRestVelocity_mps * kRestVelocity_mps,
-                      .accel_variance_m2ps4 = kRestAccel_mps2 * kRestAccel_mps2});
+  const SmoothedHeights fit = smooth_heights(nodes, density, window.first);
   // From the drive back towards rest: the last crossing before the bar is under way.
   std::size_t i = nodes.size() - 1;
   while (i > 0 && fit.states[i][1] <= threshold) --i;
@@ -174,9 +206,11 @@ std::optional<Crossing> refine_edge(const Motion& motion,
   double best = -INFINITY;
   for (double t = edge_s - kEarliest_s; t <= edge_s + kLatest_s; t += kStep_s) {
     if (t <= window->sightings.front().t_s + 0.01) continue;
-    if (const auto h = suppose_start(*window, t, threshold_mps)) {
-      tried.push_back(*h);
-      best = std::max(best, h->log_likelihood);
+    for (const double jump_mps2 : kJumps_mps2) {
+      if (const auto h = suppose_start(*window, t, jump_mps2, threshold_mps)) {
+        tried.push_back(*h);
+        best = std::max(best, h->log_likelihood);
+      }
     }
   }
   if (tried.empty()) return std::nullopt;
@@ -193,7 +227,7 @@ std::optional<Crossing> refine_edge(const Motion& motion,
     const double off = h.crossing_s - mean;
     variance += std::exp(h.log_likelihood - best) / weight * (off * off + h.sigma_s * h.sigma_s);
   }
-  return Crossing{time_sign * mean, std::sqrt(variance), true};
+  return Crossing{time_sign * mean, window->doubt * std::sqrt(variance), true};
 }
 
 }  // namespace kinetics
