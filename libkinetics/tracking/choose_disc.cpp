@@ -11,6 +11,7 @@ constexpr double kLeastExcursionM = 0.10;
 /// A rival must reach this share of the winner's score.
 constexpr double kRivalShare = 0.6;
 /// Sizes nearer than this cannot tell which disc is the nearer one.
+constexpr double kLeastRimOfOuter = 0.45;
 constexpr double kSameSize = 0.12;
 
 double median_of(std::vector<double> values) {
@@ -56,7 +57,9 @@ double moves_along(const DiscFollower& a, const DiscFollower& b) {
 double DiscMerit::score() const {
   // Walking past goes sideways; a lift goes up and comes down again.
   const double upright = up_and_down_m / (up_and_down_m + 0.7 * sideways_m + 0.05);
-  return up_and_down_m * upright * rim_seen * rim_seen * std::sqrt(radius_px);
+  // Travel counts in pixels: in metres by its own size, a hub would seem to go farther than its
+  // rim.
+  return up_and_down_m * radius_px * upright * rim_seen * rim_seen * std::sqrt(radius_px);
 }
 
 DiscMerit merit_of(const DiscFollower& disc,
@@ -146,10 +149,12 @@ std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
     }
     return choice;
   }
-  // The far disc of the same bar moves alike; the near one looks larger.
+  // Hub, lip and the far disc of the same bar move alike; the near disc's rim is the largest.
   for (std::size_t k = 0; k < discs.size(); ++k) {
-    if (k == choice.disc || merits[k].score() < 0.4 * merits[best].score()) continue;
-    if (merits[k].radius_px > merits[choice.disc].radius_px &&
+    if (k == choice.disc || merits[k].radius_px <= merits[choice.disc].radius_px) continue;
+    const double travel_px = merits[k].up_and_down_m * merits[k].radius_px;
+    const double best_travel_px = merits[best].up_and_down_m * merits[best].radius_px;
+    if (travel_px > 0.6 * best_travel_px && merits[k].rim_seen > kLeastRimOfOuter &&
         moves_along(discs[k], discs[choice.disc]) > 0.95) {
       choice.disc = k;
     }

@@ -448,9 +448,10 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   // Far from the prediction the rays no longer meet the rim squarely: look again from nearer.
   const double moved_px = fit.change.head<2>().norm();
   if (moved_px > 0.03 * predicted.mean_radius_px() && moved_px > 2.0) {
+    // Each look halves its reach, so that a picture without a rim cannot lead on for ever.
     RimOptions nearer = options;
-    nearer.search_px = std::min(options.search_px, 4.0);
-    if (nearer.search_px < moved_px) return measure_rim(picture, result.ellipse, nearer);
+    nearer.search_px = std::max(3.0, 0.5 * options.search_px);
+    if (nearer.search_px < options.search_px) return measure_rim(picture, result.ellipse, nearer);
   }
   const Information covariance = fit.information.inverse();
   const double inflation = correlation_inflation(fit.residuals);
