@@ -34,15 +34,15 @@ double depth_px(double t_s, int reps) {
   return kRisePx * (minimum_jerk(phase) - minimum_jerk(phase - 1.4));
 }
 
-/// A wall of still, soft blotches, so that the background has something to hold on to.
+/// A wall of still blotches, so that the background has something to hold on to.
 std::vector<double> wall() {
   std::mt19937 random(7);
   std::vector<double> luma(kWidth * kHeight, 150.0);
-  for (int blotch = 0; blotch < 120; ++blotch) {
+  for (int blotch = 0; blotch < 150; ++blotch) {
     const double cx = static_cast<double>(random() % kWidth);
     const double cy = static_cast<double>(random() % kHeight);
-    const double size = 5.0 + static_cast<double>(random() % 20);
-    const double lift = static_cast<double>(random() % 60) - 30.0;
+    const double size = 3.0 + static_cast<double>(random() % 6);
+    const double lift = static_cast<double>(random() % 160) - 80.0;
     for (int y = 0; y < kHeight; ++y) {
       for (int x = 0; x < kWidth; ++x) {
         const double r2 = ((x - cx) * (x - cx) + (y - cy) * (y - cy)) / (size * size);
