@@ -1,0 +1,45 @@
+// A textured wall shifted by a known amount: the camera's motion is that amount.
+#include "libkinetics/tracking/camera_motion.h"
+
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+namespace {
+
+/// A smooth pattern known everywhere, so that it can be shifted by parts of a pixel.
+kinetics::Frame wall(double dx, double dy) {
+  const int width = 640;
+  const int height = 360;
+  auto pixels = std::make_shared<std::vector<std::uint8_t>>();
+  for (int y = 0; y < height; ++y) {
+    for (int x = 0; x < width; ++x) {
+      const double u = x - dx;
+      const double v = y - dy;
+      const double grey = 128.0 + 35.0 * std::sin(0.23 * u + 0.05 * v) * std::cos(0.19 * v) +
+                          30.0 * std::sin(0.11 * v + 0.31 * u * 0.4) +
+                          20.0 * std::cos(0.017 * u * 1.3 + 0.41 * v);
+      pixels->push_back(static_cast<std::uint8_t>(std::lround(grey)));
+    }
+  }
+  kinetics::Frame frame;
+  frame.luma = {pixels->data(), width, height, 1, width};
+  frame.pixels = pixels;
+  return frame;
+}
+
+}  // namespace
+
+TEST_CASE("a knock on the tripod is followed to a tenth of a pixel", "[tracking]") {
+  kinetics::CameraMotion camera;
+  camera.follow(wall(0.0, 0.0));
+  for (const auto& [dx, dy] :
+       {std::pair{0.0, 0.0}, {1.3, -0.6}, {4.2, 2.5}, {3.0, 3.7}, {0.4, 0.2}}) {
+    const kinetics::CameraPose pose = camera.follow(wall(dx, dy));
+    const Eigen::Vector2d moved = pose.now({320.0, 180.0}) - Eigen::Vector2d(320.0, 180.0);
+    CAPTURE(dx, dy);
+    CHECK(moved.x() == Approx(dx).margin(0.1));
+    CHECK(moved.y() == Approx(dy).margin(0.1));
+  }
+  CHECK(camera.patches_agreeing() >= 3);
+}
