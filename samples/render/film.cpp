@@ -157,13 +157,15 @@ class Film {
     if (shutter_.global()) {
       out = projected(t);
     } else {
-      out = projected(t - 0.5 * shutter_.readout_s());
+      out = projected(t);
+      const std::vector<PaintedActor> before = projected(t - 0.5 * shutter_.readout_s());
       const std::vector<PaintedActor> after = projected(t + 0.5 * shutter_.readout_s());
       for (std::size_t a = 0; a < out.size(); ++a)
         for (std::size_t k = 0; k < out[a].parts.size(); ++k) {
           Outline& outline = out[a].parts[k].outline;
           for (std::size_t c = 0; c < outline.size(); ++c)
-            outline[c] = shutter_.read_between(outline[c], after[a].parts[k].outline[c]);
+            outline[c] = shutter_.read_between(
+                before[a].parts[k].outline[c], outline[c], after[a].parts[k].outline[c]);
         }
     }
     for (PaintedActor& actor : out)

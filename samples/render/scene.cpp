@@ -237,6 +237,7 @@ void Fields::read(const json& j, DiscSpec& d, const std::string& where) {
       .get("count", d.count)
       .get("small_diameter_m", d.small_diameter_m)
       .get("sticker", d.sticker)
+      .get("rest_of_bar", d.rest_of_bar)
       .done();
 }
 

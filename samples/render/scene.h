@@ -56,6 +56,7 @@ struct DiscSpec {
   int count = 1;                  ///< discs of this size side by side
   double small_diameter_m = 0.0;  ///< a smaller disc outside; 0: none
   bool sticker = false;
+  bool rest_of_bar = true;  ///< grip and far end are there too
 };
 
 struct GymSpec {

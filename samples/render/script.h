@@ -15,23 +15,23 @@ namespace render {
 struct SetSpec {
   std::string lift = "squat";  ///< squat, box_squat, bench, deadlift, press or row
   int reps = 5;
-  std::optional<double> rom_m;
-  std::optional<double> top_height_m;
-  std::optional<double> concentric_s;  ///< of the first rep
-  std::optional<double> eccentric_s;
-  std::optional<double> pause_s;  ///< at the bottom; 0 turns at once
-  std::optional<double> rest_s;   ///< at the top (deadlift: on the floor)
+  std::optional<double> rom_m{};
+  std::optional<double> top_height_m{};
+  std::optional<double> concentric_s{};  ///< of the first rep
+  std::optional<double> eccentric_s{};
+  std::optional<double> pause_s{};  ///< at the bottom; 0 turns at once
+  std::optional<double> rest_s{};   ///< at the top (deadlift: on the floor)
   /// smooth, grinder, early, late, speed
   std::string shape = "smooth";
   double slowing = 0.03;          ///< each rep takes this share longer than the one before
   double variation = 0.02;        ///< 1 sigma of every rep's own duration and range, as a share
   std::string last_rep = "full";  ///< what becomes of the last rep: full, partial, failed, grinder
-  std::vector<int> partial_reps;  ///< numbers of reps cut short
-  bool walk_out = true;           ///< take the bar out of the rack and put it back
-  double sideways_m = 0.07;       ///< how far the bar travels sideways in a bench press
-  double rock_m = 0.003;          ///< rocking while sitting on the box
-  double before_s = 1.5;          ///< stillness before the set
-  double after_s = 2.0;           ///< and after it
+  std::vector<int> partial_reps{};  ///< numbers of reps cut short
+  bool walk_out = true;             ///< take the bar out of the rack and put it back
+  double sideways_m = 0.07;         ///< how far the bar travels sideways in a bench press
+  double rock_m = 0.003;            ///< rocking while sitting on the box
+  double before_s = 1.5;            ///< stillness before the set
+  double after_s = 2.0;             ///< and after it
 };
 
 struct MotionSpec {

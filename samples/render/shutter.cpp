@@ -43,12 +43,17 @@ Shutter::Shutter(const CaptureSpec& capture, int width_px, int height_px)
   }
 }
 
-Pixel Shutter::read_between(Pixel before, Pixel after) const {
+Pixel Shutter::read_between(Pixel before, Pixel middle, Pixel after) const {
   const Pixel step = after - before;
-  const Pixel mid = before + 0.5 * step;
-  // s = share(mid + s · step), solved for s.
-  const double along = (step.x * axis_.x + step.y * axis_.y) / rows_;
-  return mid + (share(mid) / (1.0 - along)) * step;
+  const Pixel bend = 2.0 * (before + after - 2.0 * middle);
+  // Each round takes the error down by the point's speed in rows over that of the readout.
+  constexpr int kRounds = 4;
+  Pixel at = middle;
+  for (int i = 0; i < kRounds; ++i) {
+    const double s = share(at);
+    at = middle + s * step + (s * s) * bend;
+  }
+  return at;
 }
 
 Schedule make_schedule(const CaptureSpec& capture, double end_s, std::uint64_t seed) {

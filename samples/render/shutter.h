@@ -21,9 +21,9 @@ class Shutter {
   [[nodiscard]] double readout_s() const { return readout_s_; }
   /// How much later than the picture's middle a place is read, s.
   [[nodiscard]] double delay_s(Pixel p) const { return readout_s_ * share(p); }
-  /// Where a point is read that is at `before` half a readout early and at `after` half a readout
-  /// late, moving evenly between.
-  [[nodiscard]] Pixel read_between(Pixel before, Pixel after) const;
+  /// Where a point is read that is at `before` half a readout early, at `middle` on time and at
+  /// `after` half a readout late, moving with an even acceleration between.
+  [[nodiscard]] Pixel read_between(Pixel before, Pixel middle, Pixel after) const;
 
  private:
   [[nodiscard]] double share(Pixel p) const {

@@ -38,12 +38,12 @@ void add_rig(std::vector<Actor>& out,
   Body body;
   if (scene.lifter.present) body = lifter_pose(scene.lifter, set, at, middle, feet_at(set, bar, t));
   Actor rig;
-  add_far_end(rig.patches, disc, at);
+  if (disc.rest_of_bar) add_far_end(rig.patches, disc, at);
   const auto append = [&](Patches& more) {
     rig.patches.insert(rig.patches.end(), more.begin(), more.end());
   };
   append(body.behind);
-  add_grip(rig.patches, disc, at);
+  if (disc.rest_of_bar) add_grip(rig.patches, disc, at);
   append(body.before);
   const double turn = scene.motion.disc_turn_deg_per_s * kPi / 180.0 * t;
   add_near_end(rig.patches, disc, at, turn);
