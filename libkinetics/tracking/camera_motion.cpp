@@ -21,6 +21,7 @@ constexpr int kPatchSide = 2 * kPatchHalf + 1;
 constexpr std::size_t kMostPatches = 16;
 constexpr double kAgreePx = 0.5;  // a patch this far off the common motion is not still
 constexpr int kFramesApartBeforeReplaced = 45;
+constexpr double kLeastSpread = 0.30;  // of the picture's width
 constexpr int kFramesBetweenSearches = 6;
 constexpr int kRefillEvery = 30;  // frames between looks for new patches
 
@@ -44,6 +45,12 @@ bool inside(const LumaView& picture, const Vector2d& p) {
          p.y() < picture.height - margin;
 }
 
+bool on_a_disc(const Vector2d& p, const std::vector<Ellipse>& discs) {
+  return std::any_of(discs.begin(), discs.end(), [&](const Ellipse& e) {
+    return (p - e.centre).norm() < e.mean_radius_px() + 2.0 * kPatchHalf;
+  });
+}
+
 double median_of(std::vector<double> values) {
   const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
   std::nth_element(values.begin(), middle, values.end());
@@ -52,7 +59,7 @@ double median_of(std::vector<double> values) {
 
 }  // namespace
 
-void CameraMotion::choose_patches(const LumaView& picture) {
+void CameraMotion::choose_patches(const LumaView& picture, const std::vector<Ellipse>& discs) {
   const cv::Mat1b small = shrink(picture, shrink_);
   std::vector<cv::Point2f> corners;
   cv::goodFeaturesToTrack(small, corners, 80, 0.02, std::max(8.0, 0.05 * small.cols));
@@ -67,7 +74,7 @@ void CameraMotion::choose_patches(const LumaView& picture) {
   for (const cv::Point2f& corner : corners) {
     if (patches_.size() >= kMostPatches) break;
     const Vector2d at(shrink_ * (corner.x + 0.5) - 0.5, shrink_ * (corner.y + 0.5) - 0.5);
-    if (!inside(picture, at)) continue;
+    if (!inside(picture, at) || on_a_disc(at, discs)) continue;
     const int cell = 4 * std::clamp(static_cast<int>(4 * at.y() / picture.height), 0, 3) +
                      std::clamp(static_cast<int>(4 * at.x() / picture.width), 0, 3);
     if (in_cell[static_cast<std::size_t>(cell)] >= 2) continue;
@@ -142,7 +149,7 @@ bool CameraMotion::align(const LumaView& picture, Patch& patch, Vector2d at) con
 }
 
 /// Robust similarity from where the patches were first to where they are. False when they disagree.
-bool CameraMotion::fit_pose() {
+bool CameraMotion::fit_pose(const LumaView& picture) {
   std::vector<const Patch*> found;
   for (const Patch& p : patches_) {
     if (p.found) found.push_back(&p);
@@ -195,6 +202,12 @@ bool CameraMotion::fit_pose() {
     if (closer.size() < 3 || 2 * closer.size() < still.size()) return false;
     still = closer;
   }
+  // Patches that all sit in one place may sit on one thing that moves.
+  double reach_px = 0.0;
+  for (const Patch* p : still) {
+    reach_px = std::max(reach_px, (p->home - still.front()->home).norm());
+  }
+  if (reach_px < kLeastSpread * picture.width) return false;
   pose_ = pose;
   agreeing_ = static_cast<int>(still.size());
   return true;
@@ -222,24 +235,25 @@ void CameraMotion::find_again(const LumaView& picture) {
   }
 }
 
-CameraPose CameraMotion::follow(const Frame& frame) {
+CameraPose CameraMotion::follow(const Frame& frame, const std::vector<Ellipse>& discs) {
   const LumaView& picture = frame.luma;
   if (frame_ == 0) {
     shrink_ = std::max(1, std::min(picture.width, picture.height) / 270);
-    choose_patches(picture);
+    choose_patches(picture, discs);
     agreeing_ = static_cast<int>(patches_.size());
   } else {
+    std::erase_if(patches_, [&](const Patch& p) { return on_a_disc(p.place, discs); });
     int found = 0;
     for (Patch& p : patches_) {
       p.found = align(picture, p, pose_.now(p.home));
       found += p.found ? 1 : 0;
     }
     const bool many_lost = 2 * found < static_cast<int>(patches_.size());
-    if ((many_lost || !fit_pose()) && frame_ >= retry_at_) {
+    if ((many_lost || !fit_pose(picture)) && frame_ >= retry_at_) {
       const CameraPose before = pose_;
       find_again(picture);
       // People walking through hide the patches for long: do not search in every frame.
-      if (!fit_pose()) {
+      if (!fit_pose(picture)) {
         pose_ = before;
         retry_at_ = frame_ + kFramesBetweenSearches;
       }
@@ -250,7 +264,8 @@ CameraPose CameraMotion::follow(const Frame& frame) {
     }
     std::erase_if(patches_,
                   [](const Patch& p) { return p.frames_apart > kFramesApartBeforeReplaced; });
-    if (frame_ % kRefillEvery == 0 && patches_.size() < kMostPatches / 2) choose_patches(picture);
+    if (frame_ % kRefillEvery == 0 && patches_.size() < kMostPatches / 2)
+      choose_patches(picture, discs);
   }
   last_ = frame;
   ++frame_;

@@ -5,6 +5,7 @@
 #include <Eigen/Core>
 
 #include "libkinetics/media/clip.h"
+#include "libkinetics/tracking/rim.h"
 
 /// How the camera moves: still patches of the background, each compared with its first look.
 /// Internal.
@@ -32,8 +33,9 @@ struct CameraPose {
 ///         patches are found again by pyramidal optical flow.
 class CameraMotion {
  public:
-  /// Follows one more frame and returns the pose in it.
-  CameraPose follow(const Frame& frame);
+  /// Follows one more frame and returns the pose in it. What lies on a disc that is followed is not
+  /// background.
+  CameraPose follow(const Frame& frame, const std::vector<Ellipse>& discs = {});
 
   /// Patches that agree with the last pose; 0 when the background has no texture to hold on to.
   [[nodiscard]] int patches_agreeing() const { return agreeing_; }
@@ -50,9 +52,9 @@ class CameraMotion {
     int frames_apart = 0;  ///< how long it has disagreed with the others
   };
 
-  void choose_patches(const LumaView& picture);
+  void choose_patches(const LumaView& picture, const std::vector<Ellipse>& discs);
   bool align(const LumaView& picture, Patch& patch, Eigen::Vector2d start) const;
-  bool fit_pose();
+  bool fit_pose(const LumaView& picture);
   void find_again(const LumaView& picture);
 
   std::vector<Patch> patches_;

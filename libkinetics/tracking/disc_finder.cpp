@@ -19,6 +19,7 @@ constexpr double kRimAtBirth = 0.50;
 constexpr double kRimWhenPointedAt = 0.35;
 /// Where the bar may point to, in picture widths right of the middle: square on, 20° and 30° off.
 constexpr double kSides[] = {0.0, -0.3, 0.3, -0.5, 0.5};
+constexpr double kTrialSizes[] = {0.91, 0.95, 0.98, 1.01, 1.05, 1.10};
 constexpr double kNarrowest = 0.70;  // 45° off square: beyond what we correct
 constexpr double kSmallestRadiusPx = 16.0;
 
@@ -72,15 +73,23 @@ std::optional<RimFit> confirm_disc(const LumaView& picture,
                                    const Eigen::Vector2d& centre_px,
                                    double radius_px,
                                    double least_rim) {
-  const Ellipse guess{centre_px, radius_px * Eigen::Matrix2d::Identity()};
-  const RimOptions first{.search_px = 0.16 * radius_px + 2.0,
-                         .shape_sigma_rel = 0.10,
-                         .depth = DiscDepth::guess(picture, 0.0),
-                         .min_rim_seen = 0.25};
-  const auto rough = measure_rim(picture, guess, first);
+  // Sizes are tried one by one and held nearly fixed: given free rein, the fit would reach for the
+  // lifter's head or shoulder behind the disc.
+  std::optional<RimFit> rough;
+  for (const double factor : kTrialSizes) {
+    const Ellipse guess{centre_px, factor * radius_px * Eigen::Matrix2d::Identity()};
+    const RimOptions first{.search_px = 0.12 * radius_px + 2.0,
+                           .shape_sigma_rel = 0.02,
+                           .depth = DiscDepth::guess(picture, 0.0),
+                           .min_rim_seen = 0.25};
+    const auto trial = measure_rim(picture, guess, first);
+    if (trial && (!rough || trial->agreement > rough->agreement)) rough = trial;
+  }
   if (!rough || rough->rim_seen < 0.7 * least_rim) return std::nullopt;
-  RimOptions second = first;
-  second.search_px = 0.06 * radius_px + 3.0;
+  RimOptions second{.search_px = 0.04 * radius_px + 3.0,
+                    .shape_sigma_rel = 0.05,
+                    .depth = DiscDepth::guess(picture, 0.0),
+                    .min_rim_seen = 0.25};
   std::optional<RimFit> fit = best_view(picture, rough->ellipse, second);
   if (!fit) return std::nullopt;
   const double wider = outermost_rim(picture, fit->ellipse);
@@ -97,6 +106,38 @@ std::optional<RimFit> confirm_disc(const LumaView& picture,
   }
   return fit;
 }
+
+namespace {
+
+/// A rim far outside a small round thing: the disc whose hub it is. Its own edge may be too faint
+/// for the small picture (a dark disc before a dark floor).
+std::optional<RimFit> disc_around_hub(const LumaView& picture, const RimFit& hub) {
+  std::optional<RimFit> best;
+  const double largest = 0.30 * std::min(picture.width, picture.height);
+  for (double factor = 1.6; factor < 6.0; factor *= 1.06) {
+    const Ellipse guess = hub.ellipse.scaled(factor);
+    const double radius = guess.mean_radius_px();
+    if (radius > largest) break;
+    const auto trial = measure_rim(picture,
+                                   guess,
+                                   {.search_px = 0.06 * radius + 2.0,
+                                    .shape_sigma_rel = 0.02,
+                                    .depth = hub.depth,
+                                    .min_rim_seen = 0.55});
+    if (trial && trial->agreement > 0.40 && (!best || trial->agreement > best->agreement - 0.10)) {
+      best = trial;
+    }
+  }
+  if (!best) return std::nullopt;
+  return best_view(picture,
+                   best->ellipse,
+                   {.search_px = 0.03 * best->ellipse.mean_radius_px() + 2.0,
+                    .shape_sigma_rel = 0.05,
+                    .depth = best->depth,
+                    .min_rim_seen = kRimAtBirth});
+}
+
+}  // namespace
 
 std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2d& place_px) {
   const int factor = std::max(1, std::min(picture.width, picture.height) / kSmallSide);
@@ -144,7 +185,9 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
     });
     if (known) continue;
     const auto fit = confirm_disc(picture, centre, radius, kRimAtBirth);
-    if (fit) discs.push_back(*fit);
+    if (!fit) continue;
+    const auto around = disc_around_hub(picture, *fit);
+    discs.push_back(around ? *around : *fit);
   }
   // Near discs are larger, and a full rim is more convincing than a partial one.
   const auto merit = [](const RimFit& f) {

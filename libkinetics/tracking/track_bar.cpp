@@ -31,6 +31,8 @@ constexpr double kLookEagerlyS = 0.4;
 constexpr double kLookCalmlyS = 4.0;
 /// A disc that has travelled this far has shown that it is worked, in radii.
 constexpr double kWorkedRadii = 1.0;
+/// Share of rays that must meet an outer rim, on average over the places the disc has been.
+constexpr float kLeastOuterRim = 0.42F;
 /// Moments at which upright edges are looked for, s.
 constexpr std::array<double, 4> kLookForUprightsAtS{0.0, 1.5, 4.0, 8.0};
 
@@ -239,7 +241,7 @@ Gathered follow_everything_round(ClipReader& clip,
     const auto number = static_cast<std::int32_t>(gathered.times_s.size());
     gathered.times_s.push_back(t_s);
     gathered.tick = frame->stamp.base;
-    const CameraPose pose = camera.follow(*frame);
+    const CameraPose pose = camera.follow(*frame, seen_now(gathered.discs));
     recent.push_back({*frame, pose, number, repeats.same_as_last(picture)});
     if (recent.size() > static_cast<std::size_t>(kRestStride)) recent.pop_front();
     for (DiscFollower& d : gathered.discs) follow_recent(d, recent);
@@ -337,10 +339,14 @@ std::size_t pick_disc(const Gathered& gathered,
 double outer_rim_factor(const DiscFollower& disc) {
   const std::vector<float> seen = disc.mean_census();
   if (seen.empty()) return 1.0;
+  // Where nothing concentric is, rays still meet edges of whatever stands behind: the usual share.
+  std::vector<float> beyond(seen.begin() + 34, seen.end());
+  std::nth_element(beyond.begin(), beyond.begin() + 33, beyond.end());
+  const float usual = beyond[33];
   for (int b = RimCensus::kCount - 2; RimCensus::factor(b) > 1.04; --b) {
     const auto k = static_cast<std::size_t>(b);
     const bool peak = seen[k] >= seen[k - 1] && seen[k] >= seen[k + 1];
-    if (peak && seen[k] > 0.60F) return RimCensus::factor(b);
+    if (peak && seen[k] > std::max(kLeastOuterRim, usual + 0.25F)) return RimCensus::factor(b);
   }
   return 1.0;
 }
