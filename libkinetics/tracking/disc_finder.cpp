@@ -20,6 +20,8 @@ constexpr double kRimWhenPointedAt = 0.35;
 /// Where the bar may point to, in picture widths right of the middle: square on, 20° and 30° off.
 constexpr double kSides[] = {0.0, -0.3, 0.3, -0.5, 0.5};
 constexpr double kTrialSizes[] = {0.91, 0.95, 0.98, 1.01, 1.05, 1.10};
+/// A hub is about a quarter of its disc; of the picture's short side this much at the most.
+constexpr double kLargestHub = 0.045;
 constexpr double kNarrowest = 0.70;  // 45° off square: beyond what we correct
 constexpr double kSmallestRadiusPx = 16.0;
 
@@ -113,7 +115,9 @@ namespace {
 /// for the small picture (a dark disc before a dark floor).
 std::optional<RimFit> disc_around_hub(const LumaView& picture, const RimFit& hub) {
   std::optional<RimFit> best;
-  const double largest = 0.30 * std::min(picture.width, picture.height);
+  const double side = std::min(picture.width, picture.height);
+  if (hub.ellipse.mean_radius_px() > kLargestHub * side) return best;
+  const double largest = 0.30 * side;
   for (double factor = 1.6; factor < 6.0; factor *= 1.06) {
     const Ellipse guess = hub.ellipse.scaled(factor);
     const double radius = guess.mean_radius_px();
@@ -198,10 +202,16 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
   });
   std::vector<RimFit> apart;
   for (const RimFit& d : discs) {
-    const bool known = std::any_of(apart.begin(), apart.end(), [&](const RimFit& a) {
-      return (a.ellipse.centre - d.ellipse.centre).norm() < 0.4 * a.ellipse.mean_radius_px();
+    const auto same = std::find_if(apart.begin(), apart.end(), [&](const RimFit& a) {
+      const double radius = std::max(a.ellipse.mean_radius_px(), d.ellipse.mean_radius_px());
+      return (a.ellipse.centre - d.ellipse.centre).norm() < 0.4 * radius;
     });
-    if (!known) apart.push_back(d);
+    // Of concentric rims the widest is the disc's, the others its lip, groove or hub.
+    if (same == apart.end()) {
+      apart.push_back(d);
+    } else if (d.ellipse.mean_radius_px() > 1.05 * same->ellipse.mean_radius_px()) {
+      *same = d;
+    }
   }
   return apart;
 }
