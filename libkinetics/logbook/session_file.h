@@ -31,7 +31,8 @@
 ///                centre_x_px, centre_y_px, half_width_px, half_height_px, tilt, sigma_x_px,
 ///                sigma_y_px, rim_seen, camera_shift_x_px, camera_shift_y_px
 ///   /path        one row a frame, in the gym, as measured: t_s, x_m, y_m, sigma_x_m, sigma_y_m,
-///                seen; attributes scale_sigma_rel, shutter_sigma_s_per_m, stamp_sigma_s
+///                seen; attributes scale_sigma_rel, shutter_sigma_s_per_m, stamp_sigma_s,
+///                hold_sigma_m
 ///   /motion      one row a frame, smoothed: t_s, x_m, height_m, velocity_mps, accel_mps2,
 ///                height_sigma_m, velocity_sigma_mps, accel_sigma_mps2, measured; attributes
 ///                jerk_psd_m2ps5, noise_scale, gaps_bridged and the three of /path

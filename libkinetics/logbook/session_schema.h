@@ -133,6 +133,7 @@ void describe_path(Archive& a, PathT& path) {
   a.attribute("scale_sigma_rel", path.scale_sigma_rel);
   a.attribute("shutter_sigma_s_per_m", path.shutter_sigma_s_per_m);
   a.attribute("stamp_sigma_s", path.stamp_sigma_s);
+  a.attribute("hold_sigma_m", path.hold_sigma_m);
   auto& rows = path.points;
   a.column("t_s", "s", rows, KINETICS_FIELD(t_s));
   a.column("x_m", "m", rows, KINETICS_FIELD(x_m));
@@ -150,6 +151,7 @@ void describe_motion(Archive& a, MotionT& motion) {
   a.attribute("scale_sigma_rel", motion.scale_sigma_rel);
   a.attribute("shutter_sigma_s_per_m", motion.shutter_sigma_s_per_m);
   a.attribute("stamp_sigma_s", motion.stamp_sigma_s);
+  a.attribute("hold_sigma_m", motion.hold_sigma_m);
   auto& rows = motion.samples;
   a.column("t_s", "s", rows, KINETICS_FIELD(t_s));
   a.column("x_m", "m", rows, KINETICS_FIELD(x_m));

@@ -28,6 +28,10 @@ struct BarPath {
   double shutter_sigma_s_per_m = 0.0;
   /// Timing error of one stamp (1 sigma), s, beyond the container's resolution.
   double stamp_sigma_s = 0.0;
+  /// How far the picture lags behind a bar that hardly moves (1 sigma), m. Video coding leaves a
+  /// part of the picture as it was until it has changed by a fair share of a pixel, so a bar that
+  /// comes to rest gently seems to stop early. Errors of this kind last from frame to frame.
+  double hold_sigma_m = 0.0;
 };
 
 /// Throws Error{kInternal} unless times strictly increase and all numbers are finite, naming the

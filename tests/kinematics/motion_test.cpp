@@ -55,6 +55,7 @@ TEST_CASE("a motion keeps the path's times and its shared errors", "[kinematics]
   path.scale_sigma_rel = 0.002;
   path.shutter_sigma_s_per_m = 0.001;
   path.stamp_sigma_s = 0.0003;
+  path.hold_sigma_m = 0.0002;
   const Motion motion = estimate_motion(path);
   REQUIRE(motion.samples.size() == path.points.size());
   for (std::size_t i = 0; i < path.points.size(); ++i) {
@@ -63,6 +64,7 @@ TEST_CASE("a motion keeps the path's times and its shared errors", "[kinematics]
   CHECK(motion.scale_sigma_rel == 0.002);
   CHECK(motion.shutter_sigma_s_per_m == 0.001);
   CHECK(motion.stamp_sigma_s == 0.0003);
+  CHECK(motion.hold_sigma_m == 0.0002);
 }
 
 TEST_CASE("a path whose time runs backwards names both times", "[kinematics][bad-input]") {

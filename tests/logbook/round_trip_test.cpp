@@ -94,6 +94,7 @@ void check_same(const Session& a, const Session& b) {
   CHECK(a.path.scale_sigma_rel == b.path.scale_sigma_rel);
   CHECK(a.path.shutter_sigma_s_per_m == b.path.shutter_sigma_s_per_m);
   CHECK(a.path.stamp_sigma_s == b.path.stamp_sigma_s);
+  CHECK(a.path.hold_sigma_m == b.path.hold_sigma_m);
   check_same(a.motion.samples, b.motion.samples);
   CHECK(a.motion.jerk_psd_m2ps5 == b.motion.jerk_psd_m2ps5);
   CHECK(a.motion.noise_scale == b.motion.noise_scale);
@@ -101,6 +102,7 @@ void check_same(const Session& a, const Session& b) {
   CHECK(a.motion.scale_sigma_rel == b.motion.scale_sigma_rel);
   CHECK(a.motion.shutter_sigma_s_per_m == b.motion.shutter_sigma_s_per_m);
   CHECK(a.motion.stamp_sigma_s == b.motion.stamp_sigma_s);
+  CHECK(a.motion.hold_sigma_m == b.motion.hold_sigma_m);
   check_same(a.reps, b.reps);
   CHECK(a.notes == b.notes);
   CHECK(a.provenance.program_version == b.provenance.program_version);

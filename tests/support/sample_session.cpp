@@ -133,12 +133,14 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
   session.path.scale_sigma_rel = draw.positive();
   session.path.shutter_sigma_s_per_m = draw.positive();
   session.path.stamp_sigma_s = draw.positive();
+  session.path.hold_sigma_m = draw.positive();
   session.motion.jerk_psd_m2ps5 = draw.positive();
   session.motion.noise_scale = draw.positive();
   session.motion.gaps_bridged = static_cast<std::size_t>(draw.below(100));
   session.motion.scale_sigma_rel = draw.positive();
   session.motion.shutter_sigma_s_per_m = draw.positive();
   session.motion.stamp_sigma_s = draw.positive();
+  session.motion.hold_sigma_m = draw.positive();
   for (std::size_t i = 0; i < reps; ++i) session.reps.push_back(rep(draw, i, reps));
   session.notes = {{NoteKind::kCaution, "The disc was hidden from 4.10 s to 4.50 s."},
                    {NoteKind::kDecision, "Größe: 450 mm, \"as given\" & <kept>."}};
