@@ -21,6 +21,9 @@ constexpr double kLargestGivenBack = 0.35;
 constexpr double kNoiseSigmas = 2.0;
 constexpr double kNoiseWithin_s = 0.2;  // of the crossing that noise repeats
 
+// The mean of how far a picture lags (see BarPath::hold_sigma_m), in its sigmas.
+constexpr double kMeanHold = 0.7;
+
 struct Turn {
   std::size_t sample = 0;
   bool high = false;
@@ -209,6 +212,12 @@ std::optional<Travel> find_travel(
   if (const auto better = refine_edge(motion, travel.end, {direction, false}, travel_s, th)) {
     travel.end = *better;
   }
+  // A picture that lags shows the start late and the stop early: on average by most of a sigma.
+  travel.start.t_s =
+      std::max(motion.samples.front().t_s,
+               travel.start.t_s - kMeanHold * hold_sigma_s(motion, travel.start.t_s, th));
+  travel.end.t_s = std::min(motion.samples.back().t_s,
+                            travel.end.t_s + kMeanHold * hold_sigma_s(motion, travel.end.t_s, th));
   travel.gain_m =
       state_at(motion, travel.end.t_s).height_m - state_at(motion, travel.start.t_s).height_m;
   return travel;
@@ -286,6 +295,12 @@ std::vector<Rise> find_rises(const Motion& motion, double threshold_mps, double 
     if (rise && rise->up.gain_m >= least_rise_m) rises.push_back(*rise);
   }
   return rises;
+}
+
+double hold_sigma_s(const Motion& motion, double crossing_s, double threshold_mps) {
+  constexpr double kGatheringSpeed_s = 0.025;
+  const double gained = std::abs(state_at(motion, crossing_s).accel_mps2) * kGatheringSpeed_s;
+  return motion.hold_sigma_m / std::max(std::hypot(threshold_mps, gained), 0.01);
 }
 
 }  // namespace kinetics

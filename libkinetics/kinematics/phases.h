@@ -45,6 +45,10 @@ struct Rise {
   bool last_of_clip = false;  ///< nothing comes down after it
 };
 
+/// How long the lag of the picture shifts a threshold crossing, 1 sigma: the time the bar takes to
+/// move as far, at the threshold's velocity or the speed it gathers over the next sightings.
+[[nodiscard]] double hold_sigma_s(const Motion& motion, double crossing_s, double threshold_mps);
+
 /// Splits a motion at its highs and lows and gives every rise of `least_rise_m` or more.
 ///
 /// A turn counts once the bar has come back by `turn_m` or more; less is a dip or sway.

@@ -46,15 +46,6 @@ struct PhaseErrors {
   double end_sigma_s = 0.0;
 };
 
-// A picture that holds on to its last place by `hold_sigma_m` shifts a crossing by the time the bar
-// takes to move as far. It does so at the threshold's velocity and faster, as it gathers speed over
-// the next sightings.
-double hold_sigma_s(const Motion& motion, double crossing_s, double threshold_mps) {
-  constexpr double kGatheringSpeed_s = 0.025;
-  const double gained = std::abs(state_at(motion, crossing_s).accel_mps2) * kGatheringSpeed_s;
-  return motion.hold_sigma_m / std::max(std::hypot(threshold_mps, gained), 0.01);
-}
-
 PhaseErrors phase_errors(const Motion& motion, const Travel& travel, double threshold_mps) {
   const double from = state_at(motion, travel.start.t_s).height_sigma_m;
   const double to = state_at(motion, travel.end.t_s).height_sigma_m;

@@ -26,7 +26,11 @@ constexpr double kJolt = 12.0;
 /// Fraction of the frame interval the shutter is taken to be open, for the expected blur.
 constexpr double kShutterShare = 0.4;
 /// Systematic error of one centre that no covariance sees, px (pixel grid, compression).
-constexpr double kCentreFloorPx = 0.02;
+constexpr double kCentreFloorPx = 0.03;
+/// And more where part of the rim is missing: what covers it, or looks like it, has edges of its
+/// own that pull the fit. Judged on rendered clips of all kinds.
+constexpr double kCoveredPx = 0.6;
+constexpr double kWholeRim = 0.95;
 /// Hidden longer than this, the prediction says nothing of the place any more, s.
 constexpr double kLostAfterS = 1.5;
 
@@ -121,8 +125,10 @@ void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t 
   hidden_since_s_ = -1.0;
   usual_rim_ += 0.1 * (fit.rim_seen - usual_rim_);
   const Vector2d still = pose.first(fit.ellipse.centre);
-  const double sx = std::hypot(std::sqrt(fit.centre_cov_px2(0, 0)), kCentreFloorPx);
-  const double sy = std::hypot(std::sqrt(fit.centre_cov_px2(1, 1)), kCentreFloorPx);
+  const double floor_px =
+      kCentreFloorPx + kCoveredPx * std::max(0.0, kWholeRim - std::min(fit.rim_seen, 1.0));
+  const double sx = std::hypot(std::sqrt(fit.centre_cov_px2(0, 0)), floor_px);
+  const double sy = std::hypot(std::sqrt(fit.centre_cov_px2(1, 1)), floor_px);
   x_.update(still.x(), sx);
   y_.update(still.y(), sy);
   top_px_ = std::min(top_px_, still.y());

@@ -17,9 +17,6 @@ using Eigen::Vector2d;
 /// Systematic error of the rim's place, px: compression and lens halo move an edge in or out alike
 /// all round, which no averaging removes. Judged on rendered clips of all kinds.
 constexpr double kEdgeBiasPx = 0.10;
-/// How far coding lets the picture lag behind a slow edge, px, 1 sigma: a block is left as it was
-/// until the change is worth its bits. Seen on rendered clips coded as phones code theirs.
-constexpr double kHoldPx = 0.06;
 /// Share of length the view model leaves over (disc's depth, lens), 1 sigma.
 constexpr double kViewSigma = 0.0012;
 constexpr double kRollSigmaUnknown = 0.02;
@@ -361,7 +358,6 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   const double edge = kEdgeBiasPx / usual_reach;
   path.scale_sigma_rel = std::sqrt(disc * disc + edge * edge + kViewSigma * kViewSigma +
                                    std::pow(0.006 * off_square, 2));
-  path.hold_sigma_m = kHoldPx / result.px_per_m;
   path.shutter_sigma_s_per_m = line_time_sigma_s * result.px_per_m;
   return result;
 }
