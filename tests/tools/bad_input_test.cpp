@@ -74,6 +74,18 @@ TEST_CASE("a clip without a disc that moves has nothing to track", "[tools][bad-
   }
 }
 
+TEST_CASE("two discs lifted by turns are told apart by a seed only", "[tools][bad-input]") {
+  const Folder folder;
+  ffmpeg("-i " + shared_disc_clip() + " -i " + shared_disc_clip() +
+         " -filter_complex \"[1:v]hflip,tpad=start_duration=1.4:start_mode=clone[late];"
+         "[0:v][late]hstack=shortest=1\" -c:v mpeg4 -q:v 2 " +
+         (folder / "two.mp4"));
+  check_refused(folder, std::string("analyse two.mp4") + kAllOutputs, kNothingToTrack, "--seed");
+  const Outcome left = run_kinetics(folder, "analyse two.mp4 --seed 240,110,0 --csv -");
+  CHECK(left.status == 0);
+  CHECK(lines_in(left.out) == 3);  // the header and the left disc's two reps
+}
+
 TEST_CASE("a single picture has nothing to track", "[tools][bad-input]") {
   const Folder folder;
   ffmpeg("-i " + shared_disc_clip() + " -frames:v 1 " + (folder / "one.mp4"));
