@@ -14,6 +14,40 @@ constexpr double kRivalShare = 0.6;
 constexpr double kLeastRimOfOuter = 0.45;
 constexpr double kSameSize = 0.12;
 
+/// A glimpse more than this many frames after the last may be of another thing.
+constexpr std::int32_t kLongestBreakFrames = 15;
+/// No lift of ours moves the bar farther in one go; what seems to is smaller than a disc.
+constexpr double kLikelyLiftM = 1.1;
+constexpr double kLongestLiftM = 1.6;
+
+double likely_lift(double length_m) {
+  return std::clamp((kLongestLiftM - length_m) / (kLongestLiftM - kLikelyLiftM), 0.0, 1.0);
+}
+
+/// One way up or down, in still pixels.
+struct Excursion {
+  double from_x = 0.0, from_y = 0.0;
+  double to_x = 0.0, to_y = 0.0;
+
+  static Excursion from(const Glimpse& g) {
+    return {g.still_x_px, g.still_y_px, g.still_x_px, g.still_y_px};
+  }
+  [[nodiscard]] double length_px() const { return std::abs(to_y - from_y); }
+  [[nodiscard]] double sideways_px() const { return std::abs(to_x - from_x); }
+  [[nodiscard]] bool turned(const Glimpse& g, double least_px) const {
+    const bool back = (g.still_y_px - to_y) * (to_y - from_y) < 0.0;
+    return back && length_px() > least_px && std::abs(g.still_y_px - to_y) > least_px;
+  }
+  [[nodiscard]] Excursion back_from_its_end() const { return {to_x, to_y, to_x, to_y}; }
+  /// Goes on to a glimpse when that is farther out.
+  void reach(const Glimpse& g) {
+    const bool farther = std::abs(g.still_y_px - from_y) > length_px();
+    if (!farther) return;
+    to_x = g.still_x_px;
+    to_y = g.still_y_px;
+  }
+};
+
 double median_of(std::vector<double> values) {
   if (values.empty()) return 0.0;
   const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
@@ -87,44 +121,29 @@ DiscMerit merit_of(const DiscFollower& disc,
 
   // Excursions between turning points that are at least kLeastExcursionM apart. Only continuous
   // stretches count: a jump after a gap may be another thing.
-  double turn = 0.0;
-  double extreme = 0.0;
-  double x_at_turn = 0.0;
-  int direction = 0;
-  std::int32_t last = -100;
   const double least_px = kLeastExcursionM / m_per_px;
+  Excursion leg;
+  const auto count_leg = [&] {
+    const double length_m = leg.length_px() * m_per_px;
+    if (length_m < kLeastExcursionM) return;
+    merit.up_and_down_m += likely_lift(length_m) * length_m;
+    merit.sideways_m += likely_lift(length_m) * leg.sideways_px() * m_per_px;
+  };
+  std::int32_t last = -100;
   for (const Glimpse& g : disc.glimpses()) {
     if (!g.seen) continue;
-    const double y = g.still_y_px;
-    if (g.frame - last > 15) {
-      turn = extreme = y;
-      x_at_turn = g.still_x_px;
-      direction = 0;
+    if (g.frame - last > kLongestBreakFrames) {
+      count_leg();
+      leg = Excursion::from(g);
     }
     last = g.frame;
-    if (direction == 0) {
-      if (std::abs(y - turn) > least_px) {
-        direction = y > turn ? 1 : -1;
-        extreme = y;
-        merit.up_and_down_m += std::abs(y - turn) * m_per_px;
-        merit.sideways_m += std::abs(g.still_x_px - x_at_turn) * m_per_px;
-        x_at_turn = g.still_x_px;
-      }
-      continue;
+    if (leg.turned(g, least_px)) {
+      count_leg();
+      leg = leg.back_from_its_end();
     }
-    if (direction * (y - extreme) > 0.0) {
-      merit.up_and_down_m += std::abs(y - extreme) * m_per_px;
-      merit.sideways_m += std::abs(g.still_x_px - x_at_turn) * m_per_px;
-      extreme = y;
-      x_at_turn = g.still_x_px;
-    } else if (direction * (extreme - y) > least_px) {
-      merit.up_and_down_m += std::abs(y - extreme) * m_per_px;
-      merit.sideways_m += std::abs(g.still_x_px - x_at_turn) * m_per_px;
-      direction = -direction;
-      extreme = y;
-      x_at_turn = g.still_x_px;
-    }
+    leg.reach(g);
   }
+  count_leg();
   return merit;
 }
 

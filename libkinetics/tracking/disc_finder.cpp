@@ -71,6 +71,17 @@ std::optional<RimFit> best_view(const LumaView& picture,
   return best;
 }
 
+std::optional<RimFit> wider_rim(const LumaView& picture, const RimFit& fit, double least_rim) {
+  const double factor = outermost_rim(picture, fit.ellipse);
+  if (factor <= 1.0) return std::nullopt;
+  return best_view(picture,
+                   fit.ellipse.scaled(factor),
+                   {.search_px = 0.04 * fit.ellipse.mean_radius_px() + 1.5,
+                    .shape_sigma_rel = 0.05,
+                    .depth = fit.depth,
+                    .min_rim_seen = least_rim});
+}
+
 std::optional<RimFit> confirm_disc(const LumaView& picture,
                                    const Eigen::Vector2d& centre_px,
                                    double radius_px,
@@ -94,14 +105,7 @@ std::optional<RimFit> confirm_disc(const LumaView& picture,
                     .min_rim_seen = 0.25};
   std::optional<RimFit> fit = best_view(picture, rough->ellipse, second);
   if (!fit) return std::nullopt;
-  const double wider = outermost_rim(picture, fit->ellipse);
-  if (wider > 1.0) {
-    second.search_px = 0.04 * radius_px + 1.5;
-    second.shape_sigma_rel = 0.05;
-    second.min_rim_seen = least_rim;
-    const auto outer = best_view(picture, fit->ellipse.scaled(wider), second);
-    if (outer) fit = outer;
-  }
+  if (const auto outer = wider_rim(picture, *fit, least_rim)) fit = outer;
   if (fit->rim_seen < least_rim || roundness(fit->ellipse) < kNarrowest ||
       fit->ellipse.mean_radius_px() < kSmallestRadiusPx) {
     return std::nullopt;

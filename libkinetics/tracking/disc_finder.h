@@ -18,6 +18,11 @@ namespace kinetics {
                                               const Ellipse& guess,
                                               const RimOptions& options);
 
+/// A rim outside this one, when most of it is seen: this one is then a lip or a smaller disc.
+[[nodiscard]] std::optional<RimFit> wider_rim(const LumaView& picture,
+                                              const RimFit& fit,
+                                              double least_rim);
+
 /// Confirms a round thing at full resolution: its rim is fitted, and when a wider concentric rim
 /// is seen as well, that one is taken (a small disc may hang outside the large one).
 [[nodiscard]] std::optional<RimFit> confirm_disc(const LumaView& picture,

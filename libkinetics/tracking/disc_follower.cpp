@@ -43,6 +43,7 @@ constexpr double kAtRestRadii = 0.10;
 constexpr double kStillPx = 0.10;
 constexpr int kFramesBetweenViews = 12;
 constexpr double kNewPlaceRadii = 0.5;
+constexpr double kRimForNewView = 0.5;
 constexpr double kRimWhenSure = 0.30;
 constexpr double kRimWhenWide = 0.42;
 
@@ -304,11 +305,11 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   view_checked_at_ = still;
   view_check_due_ = frame + kFramesBetweenViews;
   ++views_checked_;
-  const auto other = best_view(picture,
-                               fit.ellipse,
-                               {.search_px = 0.06 * fit.ellipse.mean_radius_px() + 3.0,
-                                .shape_sigma_rel = 0.10,
-                                .min_rim_seen = 0.5});
+  // Before another background a rim may show that could not be seen when the disc was found, and a
+  // fit that holds on to a groove here and to the rim there shows itself by a better one.
+  if (const auto outer = wider_rim(picture, fit, 0.6)) return *outer;
+  const auto other =
+      confirm_disc(picture, fit.ellipse.centre, fit.ellipse.mean_radius_px(), kRimForNewView);
   return other && other->agreement > fit.agreement + 0.05 ? *other : fit;
 }
 
