@@ -1,5 +1,6 @@
 // A full disk, a killed process or a clash of names loses nothing stored before and leaves nothing
 // partial that a reader could take for a session.
+#include <algorithm>
 #include <chrono>
 #include <csignal>
 #include <filesystem>
@@ -96,7 +97,19 @@ TEST_CASE("a process killed while storing leaves only whole sessions", "[logbook
     if (child == 0) {
       for (;;) (void)store_session(session, folder / "logbook");
     }
-    std::this_thread::sleep_for(std::chrono::milliseconds(20 + 13 * round));
+    // Let it finish at least one, however slow the machine, then strike at another instant each
+    // time.
+    const auto stored = [&] {
+      const auto files = files_in(folder / "logbook");
+      return std::count_if(files.begin(), files.end(), [](const fs::path& file) {
+        return file.extension() != ".part";
+      });
+    };
+    const auto before = stored();
+    for (int wait = 0; wait < 2000 && stored() == before; ++wait) {
+      std::this_thread::sleep_for(std::chrono::milliseconds(5));
+    }
+    std::this_thread::sleep_for(std::chrono::milliseconds(3 + 7 * round));
     ::kill(child, SIGKILL);
     ::waitpid(child, nullptr, 0);
   }
