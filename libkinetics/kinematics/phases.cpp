@@ -22,7 +22,26 @@ constexpr double kNoiseSigmas = 2.0;
 constexpr double kNoiseWithin_s = 0.2;  // of the crossing that noise repeats
 
 // The mean of how far a picture lags (see BarPath::hold_sigma_m), in its sigmas.
-constexpr double kMeanHold = 0.7;
+constexpr double kMeanHold = 1.0;
+
+/// On which side of a crossing the bar may rest.
+enum class Beside { kBefore, kAfter };
+
+/// How long the lag of the picture (see BarPath::hold_sigma_m) shifts a threshold crossing, 1
+/// sigma: the time the bar takes to move as far, at the threshold's velocity or the speed it
+/// gathers.
+double hold_sigma_s(const Motion& motion, const Crossing& crossing, Beside beside, double th) {
+  // Next to a rest the coder has settled on the picture, and the first or last tenths of a
+  // millimetre are what it leaves out. Through a turn it never settles.
+  constexpr double kSettling_s = 0.10;
+  const double side = beside == Beside::kBefore ? -1.0 : 1.0;
+  const double outside_s = std::clamp(
+      crossing.t_s + side * kSettling_s, motion.samples.front().t_s, motion.samples.back().t_s);
+  const bool at_rest = std::abs(state_at(motion, outside_s).velocity_mps) < th;
+  const double gathers_over_s = at_rest ? 0.010 : 0.040;
+  const double gained = std::abs(state_at(motion, crossing.t_s).accel_mps2) * gathers_over_s;
+  return motion.hold_sigma_m / std::max(std::hypot(th, gained), 0.01);
+}
 
 struct Turn {
   std::size_t sample = 0;
@@ -212,12 +231,13 @@ std::optional<Travel> find_travel(
   if (const auto better = refine_edge(motion, travel.end, {direction, false}, travel_s, th)) {
     travel.end = *better;
   }
-  // A picture that lags shows the start late and the stop early: on average by most of a sigma.
-  travel.start.t_s =
-      std::max(motion.samples.front().t_s,
-               travel.start.t_s - kMeanHold * hold_sigma_s(motion, travel.start.t_s, th));
-  travel.end.t_s = std::min(motion.samples.back().t_s,
-                            travel.end.t_s + kMeanHold * hold_sigma_s(motion, travel.end.t_s, th));
+  // A picture that lags shows the start late and the stop early: on average by a sigma.
+  const double late_s = hold_sigma_s(motion, travel.start, Beside::kBefore, th);
+  const double early_s = hold_sigma_s(motion, travel.end, Beside::kAfter, th);
+  travel.start.t_s = std::max(motion.samples.front().t_s, travel.start.t_s - kMeanHold * late_s);
+  travel.end.t_s = std::min(motion.samples.back().t_s, travel.end.t_s + kMeanHold * early_s);
+  travel.start.sigma_s = std::hypot(travel.start.sigma_s, late_s);
+  travel.end.sigma_s = std::hypot(travel.end.sigma_s, early_s);
   travel.gain_m =
       state_at(motion, travel.end.t_s).height_m - state_at(motion, travel.start.t_s).height_m;
   return travel;
@@ -295,12 +315,6 @@ std::vector<Rise> find_rises(const Motion& motion, double threshold_mps, double 
     if (rise && rise->up.gain_m >= least_rise_m) rises.push_back(*rise);
   }
   return rises;
-}
-
-double hold_sigma_s(const Motion& motion, double crossing_s, double threshold_mps) {
-  constexpr double kGatheringSpeed_s = 0.025;
-  const double gained = std::abs(state_at(motion, crossing_s).accel_mps2) * kGatheringSpeed_s;
-  return motion.hold_sigma_m / std::max(std::hypot(threshold_mps, gained), 0.01);
 }
 
 }  // namespace kinetics

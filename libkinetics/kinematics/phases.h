@@ -15,7 +15,7 @@ namespace kinetics {
 /// An instant at which the velocity passes the threshold.
 struct Crossing {
   double t_s = 0.0;
-  double sigma_s = 0.0;  ///< how far velocity noise may have shifted it
+  double sigma_s = 0.0;  ///< how far noise and the picture's lag may have shifted it
   bool known = false;    ///< false when it lies in a hole or outside the clip
 };
 
@@ -44,10 +44,6 @@ struct Rise {
   bool cut_at_end = false;
   bool last_of_clip = false;  ///< nothing comes down after it
 };
-
-/// How long the lag of the picture shifts a threshold crossing, 1 sigma: the time the bar takes to
-/// move as far, at the threshold's velocity or the speed it gathers over the next sightings.
-[[nodiscard]] double hold_sigma_s(const Motion& motion, double crossing_s, double threshold_mps);
 
 /// Splits a motion at its highs and lows and gives every rise of `least_rise_m` or more.
 ///

@@ -46,16 +46,12 @@ struct PhaseErrors {
   double end_sigma_s = 0.0;
 };
 
-PhaseErrors phase_errors(const Motion& motion, const Travel& travel, double threshold_mps) {
+PhaseErrors phase_errors(const Motion& motion, const Travel& travel) {
   const double from = state_at(motion, travel.start.t_s).height_sigma_m;
   const double to = state_at(motion, travel.end.t_s).height_sigma_m;
   return {.height_sigma_m = std::hypot(from, to),
-          .start_sigma_s = std::hypot(travel.start.sigma_s,
-                                      0.5 * motion.stamp_sigma_s,
-                                      hold_sigma_s(motion, travel.start.t_s, threshold_mps)),
-          .end_sigma_s = std::hypot(travel.end.sigma_s,
-                                    0.5 * motion.stamp_sigma_s,
-                                    hold_sigma_s(motion, travel.end.t_s, threshold_mps))};
+          .start_sigma_s = std::hypot(travel.start.sigma_s, 0.5 * motion.stamp_sigma_s),
+          .end_sigma_s = std::hypot(travel.end.sigma_s, 0.5 * motion.stamp_sigma_s)};
 }
 
 // Error of a mean velocity over a phase. Moving an end by dt adds threshold * dt of height, so the
@@ -187,7 +183,7 @@ void measure_descent(const Motion& motion, const Rise& rise, double th, Rep& rep
     const bool outside = c.t_s <= motion.samples.front().t_s;
     return outside ? Reason::kOutsideClip : Reason::kDiscHidden;
   };
-  const PhaseErrors e = phase_errors(motion, down, th);
+  const PhaseErrors e = phase_errors(motion, down);
   if (down.start.known && down.end.known) {
     const double duration = down.end.t_s - down.start.t_s;
     const double mean = down.gain_m / duration;
@@ -242,7 +238,7 @@ MeasuredRep measure(const Motion& motion, const Rise& rise, double threshold_mps
     return out;
   }
 
-  const PhaseErrors e = phase_errors(motion, up, threshold_mps);
+  const PhaseErrors e = phase_errors(motion, up);
   const double rom = up.gain_m;
   const double mean = rom / duration;
   out.own_mean_sigma_mps = own_mean_sigma(e, mean, duration, threshold_mps);
