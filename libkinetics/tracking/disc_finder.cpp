@@ -17,8 +17,20 @@ constexpr int kSmallSide = 270;
 /// Least rim at birth. Later, a third is enough, since place and size are then known.
 constexpr double kRimAtBirth = 0.50;
 constexpr double kRimWhenPointedAt = 0.35;
-/// Where the bar may point to, in picture widths right of the middle: square on, 20° and 30° off.
-constexpr double kSides[] = {0.0, -0.3, 0.3, -0.5, 0.5};
+/// Where the bar may point to, in picture widths right of the middle and heights below it.
+struct View {
+  double side = 0.0, below = 0.0;
+};
+/// Square on; 20° and 30° off to either side; from 15 to 20° above and below, square or off.
+constexpr View kViews[] = {{0.0, 0.0},
+                           {-0.3, 0.0},
+                           {0.3, 0.0},
+                           {-0.5, 0.0},
+                           {0.5, 0.0},
+                           {0.0, -0.5},
+                           {-0.3, -0.5},
+                           {0.3, -0.5},
+                           {0.0, 0.5}};
 constexpr double kTrialSizes[] = {0.91, 0.95, 0.98, 1.01, 1.05, 1.10};
 /// A hub is about a quarter of its disc; of the picture's short side this much at the most.
 constexpr double kLargestHub = 0.045;
@@ -49,15 +61,18 @@ std::optional<RimFit> best_view(const LumaView& picture,
                                 const Ellipse& guess,
                                 const RimOptions& options) {
   std::optional<RimFit> best;
-  for (const double side : kSides) {
+  for (const View& view : kViews) {
     // Seen from the side the front rim is narrower than the outline and lies off its middle, away
-    // from where the bar points.
-    const double narrow = 1.0 - 0.5 * side * side;
+    // from where the bar points; from above or below likewise.
+    const double narrow = 1.0 - 0.5 * view.side * view.side;
+    const double flat = 1.0 - 0.16 * view.below * view.below;
     Ellipse start = guess;
     start.shape(0, 0) *= narrow;
-    start.centre.x() -= std::copysign((1.0 - narrow) * guess.half_width_px(), side);
+    start.shape(1, 1) *= flat;
+    start.centre.x() -= std::copysign((1.0 - narrow) * guess.half_width_px(), view.side);
+    start.centre.y() -= std::copysign((1.0 - flat) * guess.half_height_px(), view.below);
     RimOptions trial = options;
-    trial.depth = DiscDepth::guess(picture, side);
+    trial.depth = DiscDepth::guess(picture, view.side, view.below);
     std::optional<RimFit> fit = measure_rim(picture, start, trial);
     // The depth is learned a little at a time: let it settle on this picture.
     for (int pass = 0; fit && pass < 4; ++pass) {

@@ -23,6 +23,8 @@ constexpr double kRadiusM = 0.225;
 constexpr double kJerkPsd = 400.0;
 /// Sudden change of speed a bar may show between frames (box, floor, hooks), m/s².
 constexpr double kJolt = 12.0;
+/// A hidden disc is not thought to go faster than this, m/s: the last glimpse may have been wrong.
+constexpr double kFastestHiddenMps = 1.5;
 /// Fraction of the frame interval the shutter is taken to be open, for the expected blur.
 constexpr double kShutterShare = 0.4;
 /// Systematic error of one centre that no covariance sees, px (pixel grid, compression).
@@ -35,7 +37,7 @@ constexpr double kWholeRim = 0.95;
 constexpr double kLostAfterS = 1.5;
 
 /// How much the shape may change from frame to frame, and when it has got away, as fractions.
-constexpr double kShapeSigma = 0.008;
+constexpr double kShapeSigma = 0.003;
 constexpr double kShapeSigmaLoose = 0.04;
 /// A disc within this of where it was found has not been worked yet.
 constexpr double kAtRestRadii = 0.10;
@@ -44,6 +46,10 @@ constexpr double kStillPx = 0.10;
 constexpr int kFramesBetweenViews = 12;
 constexpr double kNewPlaceRadii = 0.5;
 constexpr double kRimForNewView = 0.5;
+constexpr double kRimForWider = 0.6;
+/// Another view must explain the rim so much better than the present one usually does: in one
+/// picture, with half the rim before a leg, a wrong view can look as good.
+constexpr double kBetterBy = 0.06;
 constexpr double kRimWhenSure = 0.30;
 constexpr double kRimWhenWide = 0.42;
 
@@ -85,8 +91,8 @@ double CoordinateFilter::sigma() const {
   return std::sqrt(std::max(0.0, cov_(0, 0)));
 }
 
-void CoordinateFilter::slow_down(double factor) {
-  state_(1) *= factor;
+void CoordinateFilter::slow_down(double factor, double most) {
+  state_(1) = std::clamp(factor * state_(1), -most, most);
   state_(2) *= 0.5 * factor;
 }
 
@@ -110,6 +116,7 @@ void DiscFollower::adopt(const RimFit& found,
   last_t_s_ = t_s;
   last_frame_ = frame;
   usual_rim_ = found.rim_seen;
+  usual_agreement_ = found.agreement;
   ellipse_ = found.ellipse;
   depth_ = found.depth;
   if (!glimpses_.empty() && glimpses_.back().frame == frame) glimpses_.pop_back();
@@ -125,6 +132,7 @@ void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t 
   if (fit.rim_seen > 0.6) depth_ = fit.depth;
   hidden_since_s_ = -1.0;
   usual_rim_ += 0.1 * (fit.rim_seen - usual_rim_);
+  usual_agreement_ += 0.05 * (fit.agreement - usual_agreement_);
   const Vector2d still = pose.first(fit.ellipse.centre);
   const double floor_px =
       kCentreFloorPx + kCoveredPx * std::max(0.0, kWholeRim - std::min(fit.rim_seen, 1.0));
@@ -241,9 +249,11 @@ void DiscFollower::follow(const LumaView& picture,
   const double jerk_psd = kJerkPsd * px_per_m * px_per_m;
   x_.predict(dt_s, 0.3 * jerk_psd);
   y_.predict(dt_s, jerk_psd);
-  if (hidden_s(t_s) > 0.15) {
-    x_.slow_down(std::exp(-dt_s / 0.2));
-    y_.slow_down(std::exp(-dt_s / 0.2));
+  if (!seen()) {
+    // A guess for some tenths of a second, then nothing is known of where it goes.
+    const double fade = hidden_s(t_s) > 0.15 ? std::exp(-dt_s / 0.2) : 1.0;
+    x_.slow_down(fade, 0.5 * kFastestHiddenMps * px_per_m);
+    y_.slow_down(fade, kFastestHiddenMps * px_per_m);
   }
   ellipse_.centre = pose.now(still_centre());
   const bool told_nothing = repeated && speed_px_per_s() * dt_s > 0.5;
@@ -307,10 +317,17 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   ++views_checked_;
   // Before another background a rim may show that could not be seen when the disc was found, and a
   // fit that holds on to a groove here and to the rim there shows itself by a better one.
-  if (const auto outer = wider_rim(picture, fit, 0.6)) return *outer;
+  const auto outer = wider_rim(picture, fit, kRimForWider);
+  if (outer && outer->agreement > usual_agreement_ - 0.15) {
+    usual_agreement_ = outer->agreement;
+    return *outer;
+  }
   const auto other =
       confirm_disc(picture, fit.ellipse.centre, fit.ellipse.mean_radius_px(), kRimForNewView);
-  return other && other->agreement > fit.agreement + 0.05 ? *other : fit;
+  if (!other || other->agreement < std::max(fit.agreement, usual_agreement_) + kBetterBy)
+    return fit;
+  usual_agreement_ = other->agreement;
+  return *other;
 }
 
 void DiscFollower::count_rims(const LumaView& picture) {

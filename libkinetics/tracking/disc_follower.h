@@ -35,8 +35,8 @@ class CoordinateFilter {
   [[nodiscard]] double value() const { return state_(0); }
   [[nodiscard]] double velocity() const { return state_(1); }
   [[nodiscard]] double sigma() const;
-  /// Forgets acceleration and lets velocity fade, for a disc nobody sees.
-  void slow_down(double factor);
+  /// Forgets acceleration and lets velocity fade, for a disc nobody sees; never faster than `most`.
+  void slow_down(double factor, double most);
 
  private:
   Eigen::Vector3d state_ = Eigen::Vector3d::Zero();
@@ -97,7 +97,8 @@ class DiscFollower {
   std::int32_t view_check_due_ = 0;
   int views_checked_ = 0;
   double hidden_since_s_ = -1.0;
-  double usual_rim_ = 1.0;  ///< running mean of the share of rim seen
+  double usual_agreement_ = 1.0;  ///< and of how well the edges agree on it
+  double usual_rim_ = 1.0;        ///< running mean of the share of rim seen
   double top_px_ = 0.0, bottom_px_ = 0.0;
   std::vector<float> census_;
   int census_count_ = 0;

@@ -393,17 +393,17 @@ double correlation_inflation(const std::vector<double>& residuals) {
 
 }  // namespace
 
-DiscDepth DiscDepth::guess(const LumaView& picture, double side) {
+DiscDepth DiscDepth::guess(const LumaView& picture, double side, double below) {
   // Discs of 30–90 mm, or a stack, at 2.5–6 m. The vanishing point is where the bar points to: the
   // middle of the picture when the camera stands square and level.
   constexpr double kUsual = 0.015;
   constexpr double kUsualSigma = 0.012;
   const double aspect = static_cast<double>(picture.width) / picture.height;
   DiscDepth depth;
-  depth.value = {kUsual, kUsual * side * aspect, 0.0};
+  depth.value = {kUsual, kUsual * side * aspect, kUsual * below};
   depth.covariance = Vector3d(std::pow(kUsualSigma, 2),
                               std::pow(kUsual * (0.10 + 0.5 * std::abs(side)) * aspect, 2),
-                              std::pow(kUsual * 0.12, 2))
+                              std::pow(kUsual * (0.12 + 0.25 * std::abs(below)), 2))
                          .asDiagonal();
   return depth;
 }

@@ -40,8 +40,9 @@ struct DiscDepth {
   Eigen::Vector3d value{0.015, 0.0, 0.0};
   Eigen::Matrix3d covariance = Eigen::Matrix3d::Identity();
 
-  /// Before anything is known, with the vanishing point `side` picture widths right of the middle.
-  [[nodiscard]] static DiscDepth guess(const LumaView& picture, double side);
+  /// Before anything is known, with the vanishing point `side` picture widths right of the middle
+  /// and `below` picture heights below it (a camera that looks down has it above).
+  [[nodiscard]] static DiscDepth guess(const LumaView& picture, double side, double below = 0.0);
 };
 
 struct RimOptions {
