@@ -352,6 +352,7 @@ Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
   motion.samples.resize(points.size());
   for (std::size_t i = 0; i < points.size(); ++i) {
     motion.samples[i].t_s = points[i].t_s;
+    motion.samples[i].lasting_sigma_m = points[i].seen ? points[i].lasting_sigma_m : 0.0;
     motion.samples[i].measured = false;
   }
   motion.points_rejected = screened.rejected;

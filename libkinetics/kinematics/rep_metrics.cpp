@@ -39,6 +39,21 @@ Sight sight(const Motion& motion, double from_s, double to_s) {
   return out;
 }
 
+// The error near an instant that neighbouring sightings share, so that no smoothing removes it.
+double lasting_sigma(const Motion& motion, double t_s) {
+  constexpr std::size_t kBeside = 3;
+  const std::size_t at = sample_before(motion, t_s);
+  const std::size_t from = at > kBeside ? at - kBeside : 0;
+  double largest = 0.0;
+  for (std::size_t i = from; i < std::min(at + kBeside + 1, motion.samples.size()); ++i) {
+    largest = std::max(largest, motion.samples[i].lasting_sigma_m);
+  }
+  return largest;
+}
+
+// How long such an error lasts: over this time it shows as a velocity.
+constexpr double kLasting_s = 0.10;
+
 // Errors that one phase carries: of the heights at its ends and of the ends themselves.
 struct PhaseErrors {
   double height_sigma_m = 0.0;
@@ -47,8 +62,10 @@ struct PhaseErrors {
 };
 
 PhaseErrors phase_errors(const Motion& motion, const Travel& travel) {
-  const double from = state_at(motion, travel.start.t_s).height_sigma_m;
-  const double to = state_at(motion, travel.end.t_s).height_sigma_m;
+  const double from = std::hypot(state_at(motion, travel.start.t_s).height_sigma_m,
+                                 lasting_sigma(motion, travel.start.t_s));
+  const double to = std::hypot(state_at(motion, travel.end.t_s).height_sigma_m,
+                               lasting_sigma(motion, travel.end.t_s));
   return {.height_sigma_m = std::hypot(from, to),
           .start_sigma_s = std::hypot(travel.start.sigma_s, 0.5 * motion.stamp_sigma_s),
           .end_sigma_s = std::hypot(travel.end.sigma_s, 0.5 * motion.stamp_sigma_s)};
@@ -131,7 +148,8 @@ Peak find_peak(const Motion& motion, double from_s, double to_s) {
   const double noise = std::sqrt(kNoiseShareOfVelocity) * at.velocity_sigma_mps;
   // Where the top is flat the formula has no bound, but one noise sigma is as far as it can go.
   const double bias = std::min(slope_variance / (2.0 * curvature), noise);
-  const double own = std::sqrt(kPeakShareOfVelocity) * at.velocity_sigma_mps;
+  const double own = std::hypot(std::sqrt(kPeakShareOfVelocity) * at.velocity_sigma_mps,
+                                lasting_sigma(motion, at.t_s) / kLasting_s);
   const double shift = std::min(std::sqrt(slope_variance) / curvature, 0.25 * duration);
   const double rivals =
       rival_peaks_sigma(all, static_cast<std::size_t>(top - all.begin()), std::max(noise, 1e-9));

@@ -31,11 +31,12 @@
 ///                centre_x_px, centre_y_px, half_width_px, half_height_px, tilt, sigma_x_px,
 ///                sigma_y_px, rim_seen, camera_shift_x_px, camera_shift_y_px
 ///   /path        one row a frame, in the gym, as measured: t_s, x_m, y_m, sigma_x_m, sigma_y_m,
-///                seen; attributes scale_sigma_rel, shutter_sigma_s_per_m, stamp_sigma_s,
-///                hold_sigma_m
+///                lasting_sigma_m, seen; attributes scale_sigma_rel, shutter_sigma_s_per_m,
+///                stamp_sigma_s, hold_sigma_m
 ///   /motion      one row a frame, smoothed: t_s, x_m, height_m, velocity_mps, accel_mps2,
-///                height_sigma_m, velocity_sigma_mps, accel_sigma_mps2, measured; attributes
-///                jerk_psd_m2ps5, noise_scale, gaps_bridged and the three of /path
+///                height_sigma_m, velocity_sigma_mps, accel_sigma_mps2, lasting_sigma_m, measured;
+///                attributes
+///                jerk_psd_m2ps5, noise_scale, gaps_bridged and the four of /path
 ///   /reps        one row a rep: set, rep, kind, start_s, end_s, bottom_height_m, top_height_m,
 ///                flags (words parted by spaces), and for each quantity of rep_quantities.h three
 ///                datasets, for example mean_velocity_mps, mean_velocity_sigma_mps (both NaN when

@@ -140,6 +140,7 @@ void describe_path(Archive& a, PathT& path) {
   a.column("y_m", "m", rows, KINETICS_FIELD(y_m));
   a.column("sigma_x_m", "m", rows, KINETICS_FIELD(sigma_x_m));
   a.column("sigma_y_m", "m", rows, KINETICS_FIELD(sigma_y_m));
+  a.column("lasting_sigma_m", "m", rows, KINETICS_FIELD(lasting_sigma_m));
   a.column("seen", "1", rows, KINETICS_FIELD(seen));
 }
 
@@ -159,6 +160,7 @@ void describe_motion(Archive& a, MotionT& motion) {
   a.column("velocity_mps", "m/s", rows, KINETICS_FIELD(velocity_mps));
   a.column("accel_mps2", "m/s2", rows, KINETICS_FIELD(accel_mps2));
   a.column("height_sigma_m", "m", rows, KINETICS_FIELD(height_sigma_m));
+  a.column("lasting_sigma_m", "m", rows, KINETICS_FIELD(lasting_sigma_m));
   a.column("velocity_sigma_mps", "m/s", rows, KINETICS_FIELD(velocity_sigma_mps));
   a.column("accel_sigma_mps2", "m/s2", rows, KINETICS_FIELD(accel_sigma_mps2));
   a.column("measured", "1", rows, KINETICS_FIELD(measured));

@@ -14,6 +14,9 @@ struct PathPoint {
   double y_m = 0.0;
   double sigma_x_m = 0.0;  ///< 1 sigma of this point alone, without the errors all points share
   double sigma_y_m = 0.0;
+  /// The part of the height's error that lasts over some tenths of a second (1 sigma): a rim partly
+  /// covered is pulled the same way from frame to frame. It is part of sigma_y_m, not beside it.
+  double lasting_sigma_m = 0.0;
   bool seen = true;  ///< false: the bar was hidden; x and y are a guess and carry no weight
 };
 

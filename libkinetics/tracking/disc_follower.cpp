@@ -152,6 +152,7 @@ void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t 
   g.yy = static_cast<float>(fit.ellipse.shape(1, 1));
   g.sigma_x_px = static_cast<float>(sx);
   g.sigma_y_px = static_cast<float>(sy);
+  g.lasting_px = static_cast<float>(floor_px);
   g.shape_sigma_px = static_cast<float>(fit.shape_sigma_px);
   g.rim_seen = static_cast<float>(fit.rim_seen);
   g.still_x_px = static_cast<float>(still.x());

@@ -21,6 +21,7 @@ struct Glimpse {
   float x_px = 0, y_px = 0;              ///< centre in this picture, camera motion still in it
   float xx = 0, xy = 0, yy = 0;          ///< the ellipse's shape matrix, px
   float sigma_x_px = 0, sigma_y_px = 0;  ///< of the centre
+  float lasting_px = 0;                  ///< the part of sigma_y_px that frames share
   float shape_sigma_px = 0;
   float rim_seen = 0;
   float still_x_px = 0, still_y_px = 0;  ///< centre with the camera's motion taken out

@@ -32,7 +32,7 @@ struct Point {
   double t_s = 0.0;
   Vector2d at;  ///< camera motion taken out
   Matrix2d shape;
-  double sigma_x = 0.0, sigma_y = 0.0, sigma_shape = 0.0;
+  double sigma_x = 0.0, sigma_y = 0.0, lasting = 0.0, sigma_shape = 0.0;
   double rim_seen = 0.0;
   double reach = 0.0;  ///< of the ellipse along the plumb
   double along = 0.0;  ///< place along the plumb, px
@@ -69,6 +69,7 @@ std::vector<Point> upright_points(const std::vector<Glimpse>& glimpses,
     p.shape = Eigen::SelfAdjointEigenSolver<Matrix2d>(outer).operatorSqrt();
     p.sigma_x = clip.pixel_aspect * g.sigma_x_px;
     p.sigma_y = g.sigma_y_px;
+    p.lasting = g.lasting_px;
     p.sigma_shape = std::max(0.03, static_cast<double>(g.shape_sigma_px)) * rim_factor;
     p.rim_seen = g.rim_seen;
     points.push_back(p);
@@ -338,6 +339,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
       const double row = -p.at.y();  // downwards, from the middle row
       out.t_s += line_time_s * row;
       out.sigma_y_m = radius_m * local * p.sigma_y;
+      out.lasting_sigma_m = radius_m * local * p.lasting;
       out.sigma_x_m = radius_m * local * p.sigma_x;
       scale.push_back(1.0 / (radius_m * local));
       ++next;

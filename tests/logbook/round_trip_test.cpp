@@ -60,14 +60,15 @@ bool same(const DiscSighting& a, const DiscSighting& b) {
 
 bool same(const PathPoint& a, const PathPoint& b) {
   return a.t_s == b.t_s && a.x_m == b.x_m && a.y_m == b.y_m && a.sigma_x_m == b.sigma_x_m &&
-         a.sigma_y_m == b.sigma_y_m && a.seen == b.seen;
+         a.sigma_y_m == b.sigma_y_m && a.lasting_sigma_m == b.lasting_sigma_m && a.seen == b.seen;
 }
 
 bool same(const MotionSample& a, const MotionSample& b) {
   return a.t_s == b.t_s && a.x_m == b.x_m && a.height_m == b.height_m &&
          a.velocity_mps == b.velocity_mps && a.accel_mps2 == b.accel_mps2 &&
-         a.height_sigma_m == b.height_sigma_m && a.velocity_sigma_mps == b.velocity_sigma_mps &&
-         a.accel_sigma_mps2 == b.accel_sigma_mps2 && a.measured == b.measured;
+         a.height_sigma_m == b.height_sigma_m && a.lasting_sigma_m == b.lasting_sigma_m &&
+         a.velocity_sigma_mps == b.velocity_sigma_mps && a.accel_sigma_mps2 == b.accel_sigma_mps2 &&
+         a.measured == b.measured;
 }
 
 bool same(const Rep& a, const Rep& b) {

@@ -92,6 +92,7 @@ void fill_frames(Session& session, Draw& draw, std::size_t frames) {
     point.y_m = draw.number();
     point.sigma_x_m = draw.positive();
     point.sigma_y_m = draw.positive();
+    point.lasting_sigma_m = draw.positive();
     point.seen = draw.coin();
     session.path.points.push_back(point);
 
@@ -102,6 +103,7 @@ void fill_frames(Session& session, Draw& draw, std::size_t frames) {
     sample.velocity_mps = draw.number();
     sample.accel_mps2 = draw.number();
     sample.height_sigma_m = draw.positive();
+    sample.lasting_sigma_m = draw.positive();
     sample.velocity_sigma_mps = draw.positive();
     sample.accel_sigma_mps2 = draw.positive();
     sample.measured = draw.coin();
