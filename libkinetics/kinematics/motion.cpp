@@ -40,13 +40,26 @@ double median_of(std::vector<double>& values) {
   return *middle;
 }
 
+// Noise is judged while the bar moves: at rest a coded picture may stand still, noise and all, and
+// would make the sightings look a hundred times better than they are.
+constexpr double kMoving_mps = 0.10;
+constexpr std::size_t kFewestMoving = 20;
+// The source's own sigmas are not doubted further than this on the good side.
+constexpr double kLeastNoiseScale = 0.05;
+
+bool moving(double height_gained_m, double within_s) {
+  return std::abs(height_gained_m) > kMoving_mps * within_s;
+}
+
 // How far each sighting lies from the parabola through three neighbours, in units of what the
 // stated sigmas foretell. The median over a clip is a noise scale that motion hardly touches.
 double rough_noise_scale(const std::vector<PathPoint>& points) {
   std::vector<double> off;
+  std::vector<double> off_moving;
   for (std::size_t i = 0; i + 3 < points.size(); ++i) {
     const PathPoint* p = &points[i];
     if (!(p[0].seen && p[1].seen && p[2].seen && p[3].seen)) continue;
+    const bool under_way = moving(p[3].y_m - p[0].y_m, p[3].t_s - p[0].t_s);
     // Both inner ones, so that the scale is blind to the direction of time.
     for (const std::size_t own : {std::size_t{1}, std::size_t{2}}) {
       double fitted = 0.0;
@@ -60,10 +73,12 @@ double rough_noise_scale(const std::vector<PathPoint>& points) {
         variance += weight * weight * p[j].sigma_y_m * p[j].sigma_y_m;
       }
       off.push_back(std::abs(p[own].y_m - fitted) / std::sqrt(std::max(variance, 1e-14)));
+      if (under_way) off_moving.push_back(off.back());
     }
   }
   if (off.size() < 4) return 1.0;
-  return std::clamp(median_of(off) * 1.4826022, 0.02, 50.0);
+  std::vector<double>& judged = off_moving.size() < 2 * kFewestMoving ? off : off_moving;
+  return std::clamp(median_of(judged) * 1.4826022, kLeastNoiseScale, 50.0);
 }
 
 // Runs of sightings between which the motion may be followed. A new run starts after a hole longer
@@ -191,12 +206,18 @@ void fit_run(RunFit& fit, const MotionOptions& options) {
 // wild sightings none counts for more than nine; otherwise it is the mean square, which is the same
 // read forwards and backwards.
 double innovation_scale(const std::vector<RunFit>& fits) {
-  std::vector<double> sizes;
+  std::vector<double> all;
+  std::vector<double> under_way;
   for (const RunFit& fit : fits) {
     for (std::size_t i = 3; i < fit.sightings.size(); ++i) {
-      if (fit.sightings[i].seen) sizes.push_back(std::abs(fit.smoothed.innovations[i]));
+      const HeightSighting& s = fit.sightings[i];
+      if (!s.seen) continue;
+      all.push_back(std::abs(fit.smoothed.innovations[i]));
+      const HeightSighting& before = fit.sightings[i - 3];
+      if (moving(s.height_m - before.height_m, s.t_s - before.t_s)) under_way.push_back(all.back());
     }
   }
+  std::vector<double>& sizes = under_way.size() < kFewestMoving ? all : under_way;
   if (sizes.size() < 8) return 1.0;
   const auto place =
       sizes.begin() + static_cast<std::ptrdiff_t>(0.6827 * static_cast<double>(sizes.size()));
@@ -299,7 +320,7 @@ void kalman_motion(const std::vector<PathPoint>& points,
   }
   // The rough noise scale is good enough to choose densities by; those then give the fine one.
   for (RunFit& fit : fits) fit_run(fit, options);
-  const double scale = innovation_scale(fits);
+  const double scale = std::max(innovation_scale(fits), kLeastNoiseScale / noise_scale);
   motion.noise_scale = noise_scale * scale;
   for (RunFit& fit : fits) {
     for (HeightSighting& s : fit.sightings) s.variance_m2 *= scale * scale;
