@@ -23,6 +23,8 @@ constexpr double kRadiusM = 0.225;
 constexpr double kJerkPsd = 400.0;
 /// Sudden change of speed a bar may show between frames (box, floor, hooks), m/s².
 constexpr double kJolt = 12.0;
+/// No bar leaves its predicted course faster than this, m/s.
+constexpr double kFastestMps = 2.0;
 /// A hidden disc is not thought to go faster than this, m/s: the last glimpse may have been wrong.
 constexpr double kFastestHiddenMps = 1.5;
 /// Fraction of the frame interval the shutter is taken to be open, for the expected blur.
@@ -178,26 +180,38 @@ void DiscFollower::coast(const CameraPose& pose, double t_s, std::int32_t frame)
 std::optional<RimFit> DiscFollower::search(const LumaView& picture, double dt_s, double t_s) const {
   const double radius = ellipse_.mean_radius_px();
   const double px_per_m = radius / kRadiusM;
-  const double spread = 3.0 * std::max(x_.sigma(), y_.sigma());
+  const double farthest = 0.45 * radius;
   const double near =
-      std::min(0.45 * radius, 2.0 + 0.02 * radius + 0.5 * kJolt * dt_s * dt_s * px_per_m + spread);
-  const Vector2d blur = kShutterShare * dt_s * Vector2d(x_.velocity(), y_.velocity());
+      std::min(farthest, 2.0 + 0.02 * radius + 0.5 * kJolt * dt_s * dt_s * px_per_m);
+  const double spread = 3.0 * std::max(x_.sigma(), y_.sigma());
   RimOptions options{.search_px = near,
                      .shape_sigma_rel = kShapeSigma,
-                     .blur_px = blur,
+                     .blur_px = kShutterShare * dt_s * Vector2d(x_.velocity(), y_.velocity()),
                      .depth = depth_,
                      .min_rim_seen = seen() ? kRimWhenSure : kRimWhenWide};
-  if (auto fit = measure_rim(picture, ellipse_, options)) {
-    if (fit->rim_seen > usual_rim_ - 0.15) return fit;
-    // Less rim than usual: something covers it, or the shape has changed faster than expected.
-    options.shape_sigma_rel = kShapeSigmaLoose;
-    const auto loose = measure_rim(picture, fit->ellipse, options);
-    return loose && loose->agreement > fit->agreement + 0.10 ? loose : fit;
-  }
-  const double wide = std::min(0.45 * radius, 3.0 * near + 4.0);
-  options.search_px = wide;
+  // From near to far: among a groove, a lip and a leg some shift always looks like half a rim.
+  std::optional<RimFit> best = measure_rim(picture, ellipse_, options);
+  if (best && best->rim_seen > usual_rim_ - 0.15) return best;
   options.min_rim_seen = kRimWhenWide;
-  if (auto fit = measure_rim(picture, ellipse_, options)) return fit;
+  for (const double reach : {near + spread, 3.0 * (near + spread) + 4.0}) {
+    options.search_px = std::min(farthest, reach);
+    if (best && reach > near + spread) break;
+    if (reach < near + 1.0) continue;
+    const auto wider = measure_rim(picture, ellipse_, options);
+    if (wider && (!best || wider->agreement > best->agreement + 0.10)) best = wider;
+  }
+  if (best && best->rim_seen < usual_rim_ - 0.15) {
+    // Something covers it, or the shape has changed faster than expected.
+    options.search_px = near;
+    options.shape_sigma_rel = kShapeSigmaLoose;
+    const auto loose = measure_rim(picture, best->ellipse, options);
+    if (loose && loose->agreement > best->agreement + 0.10) best = loose;
+  }
+  if (best) {
+    // Nothing on a bar goes that fast: this is another edge.
+    const double moved_px = (best->ellipse.centre - ellipse_.centre).norm();
+    if (moved_px < kFastestMps * px_per_m * std::max(dt_s, hidden_s(t_s)) + near) return best;
+  }
   return hidden_s(t_s) > 0.1 && hidden_s(t_s) < kLostAfterS ? search_around(picture, t_s)
                                                             : std::nullopt;
 }

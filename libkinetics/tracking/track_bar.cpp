@@ -29,6 +29,8 @@ constexpr std::int32_t kRestStride = 4;
 /// hidden, and afterwards.
 constexpr double kLookEagerlyS = 0.4;
 constexpr double kLookCalmlyS = 4.0;
+/// How long a disc that has gone from sight is looked for eagerly, s.
+constexpr double kSoughtForS = 20.0;
 /// A disc that has travelled this far has shown that it is worked, in radii.
 constexpr double kWorkedRadii = 1.0;
 /// How far coding lets the picture lag behind a slow edge, px, 1 sigma: a block is left as it was
@@ -112,9 +114,13 @@ class RepeatedPixels {
   std::vector<std::uint8_t> sample_, last_;
 };
 
+/// Whether this is a disc that is followed already, or a part of one. A wider rim around a followed
+/// hub is something new.
 bool overlaps(const DiscFollower& disc, const RimFit& found) {
-  const double radius = std::max(disc.ellipse().mean_radius_px(), found.ellipse.mean_radius_px());
-  return (disc.ellipse().centre - found.ellipse.centre).norm() < 0.5 * radius;
+  const double followed = disc.ellipse().mean_radius_px();
+  const double radius = found.ellipse.mean_radius_px();
+  return radius < 1.15 * followed &&
+         (disc.ellipse().centre - found.ellipse.centre).norm() < 0.5 * std::max(followed, radius);
 }
 
 /// A lost disc that may be this one: same size, about the same column.
@@ -206,12 +212,15 @@ void seed_disc(Gathered& gathered,
   gathered.discs.emplace_back(*fit, pose, t_s, frame);
 }
 
-bool look_eagerly(const std::vector<DiscFollower>& discs) {
-  const DiscFollower* best = nullptr;
+bool look_eagerly(const std::vector<DiscFollower>& discs, double t_s) {
+  bool worked = false;
   for (const DiscFollower& d : discs) {
-    if (!best || d.travel_radii() > best->travel_radii()) best = &d;
+    worked = worked || d.travel_radii() > kWorkedRadii;
+    // One that was worked has gone from sight: it may come back anywhere.
+    const bool gone = !d.seen() && d.hidden_s(t_s) < kSoughtForS;
+    if (gone && d.travel_radii() > 0.5 * kWorkedRadii) return true;
   }
-  return !best || best->travel_radii() < kWorkedRadii || !best->seen();
+  return !worked;
 }
 
 /// A frame kept for a moment, with what is known of it.
@@ -268,7 +277,7 @@ Gathered follow_everything_round(ClipReader& clip,
     if (number % 8 == 0) drop_twins(gathered.discs);
     if (t_s >= next_look_s) {
       welcome(gathered, finder.look(picture, seen_now(gathered.discs)), pose, t_s, number);
-      next_look_s = t_s + (look_eagerly(gathered.discs) ? kLookEagerlyS : kLookCalmlyS);
+      next_look_s = t_s + (look_eagerly(gathered.discs, t_s) ? kLookEagerlyS : kLookCalmlyS);
     }
     if (!seeded && t_s >= options.seed->t_s) {
       seeded = true;
