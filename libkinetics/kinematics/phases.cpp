@@ -22,7 +22,7 @@ constexpr double kNoiseSigmas = 2.0;
 constexpr double kNoiseWithin_s = 0.2;  // of the crossing that noise repeats
 
 // The mean of how far a picture lags (see BarPath::hold_sigma_m), in its sigmas.
-constexpr double kMeanHold = 1.0;
+constexpr double kMeanHold = 0.75;
 
 /// On which side of a crossing the bar may rest.
 enum class Beside { kBefore, kAfter };
@@ -231,7 +231,7 @@ std::optional<Travel> find_travel(
   if (const auto better = refine_edge(motion, travel.end, {direction, false}, travel_s, th)) {
     travel.end = *better;
   }
-  // A picture that lags shows the start late and the stop early: on average by a sigma.
+  // A picture that lags shows the start late and the stop early: on average by most of a sigma.
   const double late_s = hold_sigma_s(motion, travel.start, Beside::kBefore, th);
   const double early_s = hold_sigma_s(motion, travel.end, Beside::kAfter, th);
   travel.start.t_s = std::max(motion.samples.front().t_s, travel.start.t_s - kMeanHold * late_s);

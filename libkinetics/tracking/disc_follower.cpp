@@ -40,6 +40,7 @@ constexpr double kLostAfterS = 1.5;
 
 /// How much the shape may change from frame to frame, and when it has got away, as fractions.
 constexpr double kShapeSigma = 0.003;
+constexpr double kRimForNewShape = 0.7;
 constexpr double kShapeSigmaLoose = 0.04;
 /// A disc within this of where it was found has not been worked yet.
 constexpr double kAtRestRadii = 0.10;
@@ -128,7 +129,7 @@ void DiscFollower::adopt(const RimFit& found,
 void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t frame) {
   // The shape changes by some percent a second while the lifter walks; with most of the rim in view
   // one frame fixes it. With half of it covered the old shape is the better guess.
-  const double trust = glimpses_.empty() ? 1.0 : std::clamp((fit.rim_seen - 0.4) / 0.4, 0.03, 0.8);
+  const double trust = glimpses_.empty() ? 1.0 : std::clamp((fit.rim_seen - 0.6) / 0.3, 0.02, 0.8);
   ellipse_.centre = fit.ellipse.centre;
   ellipse_.shape += trust * (fit.ellipse.shape - ellipse_.shape);
   if (fit.rim_seen > 0.6) depth_ = fit.depth;
@@ -205,7 +206,11 @@ std::optional<RimFit> DiscFollower::search(const LumaView& picture, double dt_s,
     options.search_px = near;
     options.shape_sigma_rel = kShapeSigmaLoose;
     const auto loose = measure_rim(picture, best->ellipse, options);
-    if (loose && loose->agreement > best->agreement + 0.10) best = loose;
+    // Only a shape that most of the rim agrees with may replace the known one: behind a spotter
+    // half a rim fits many.
+    if (loose && loose->rim_seen > kRimForNewShape && loose->agreement > best->agreement + 0.10) {
+      best = loose;
+    }
   }
   if (best) {
     // Nothing on a bar goes that fast: this is another edge.
@@ -319,6 +324,15 @@ bool DiscFollower::rested(const LumaView& picture,
   return true;
 }
 
+/// Takes another idea of shape and depth whole, not a little at a time.
+const RimFit& DiscFollower::change_view(const RimFit& better) {
+  usual_agreement_ = better.agreement;
+  usual_rim_ = better.rim_seen;
+  ellipse_.shape = better.ellipse.shape;
+  depth_ = better.depth;
+  return better;
+}
+
 /// Now and then asks whether another idea of the camera's place explains the rim better.
 RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame) {
   const Vector2d still = still_centre();
@@ -334,15 +348,13 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   // fit that holds on to a groove here and to the rim there shows itself by a better one.
   const auto outer = wider_rim(picture, fit, kRimForWider);
   if (outer && outer->agreement > usual_agreement_ - 0.15) {
-    usual_agreement_ = outer->agreement;
-    return *outer;
+    return change_view(*outer);
   }
   const auto other =
       confirm_disc(picture, fit.ellipse.centre, fit.ellipse.mean_radius_px(), kRimForNewView);
   if (!other || other->agreement < std::max(fit.agreement, usual_agreement_) + kBetterBy)
     return fit;
-  usual_agreement_ = other->agreement;
-  return *other;
+  return change_view(*other);
 }
 
 void DiscFollower::count_rims(const LumaView& picture) {

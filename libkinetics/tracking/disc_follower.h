@@ -87,6 +87,7 @@ class DiscFollower {
                                              double t_s) const;
   [[nodiscard]] std::optional<RimFit> search_around(const LumaView& picture, double t_s) const;
   [[nodiscard]] RimFit better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame);
+  const RimFit& change_view(const RimFit& better);
   void count_rims(const LumaView& picture);
 
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
