@@ -11,6 +11,8 @@ constexpr double kLeastExcursionM = 0.10;
 /// A rival must reach this share of the winner's score.
 constexpr double kRivalShare = 0.6;
 /// Sizes nearer than this cannot tell which disc is the nearer one.
+/// A rim may be lost for most of the way, before a dark floor, while its hub is seen all along.
+constexpr double kLeastShareOfTravel = 0.25;
 constexpr double kLeastRimOfOuter = 0.45;
 constexpr double kSameSize = 0.12;
 
@@ -84,6 +86,64 @@ double moves_along(const DiscFollower& a, const DiscFollower& b) {
     yy += (y - mb) * (y - mb);
   }
   return xx > 0.0 && yy > 0.0 ? xy / std::sqrt(xx * yy) : 0.0;
+}
+
+/// Where the rim was not seen, takes the middle of a ring on the same disc (hub, groove) instead:
+/// one that keeps its place in the disc wherever both are seen.
+void fill_from_hub(const std::vector<Glimpse>& ring, std::map<std::int32_t, Glimpse>& joined) {
+  constexpr std::size_t kFewestTogether = 12;
+  constexpr double kSamePlaceRadii = 0.25;
+  constexpr double kSteadyRadii = 0.03;
+  std::vector<double> dx;
+  std::vector<double> dy;
+  double radius = 0.0;
+  for (const Glimpse& g : ring) {
+    const auto found = joined.find(g.frame);
+    if (!g.seen || found == joined.end() || !found->second.seen) continue;
+    const Glimpse& rim = found->second;
+    radius = std::sqrt(std::abs(rim.xx * rim.yy - rim.xy * rim.xy));
+    dx.push_back(g.still_x_px - rim.still_x_px);
+    dy.push_back(g.still_y_px - rim.still_y_px);
+  }
+  if (dx.size() < kFewestTogether) return;
+  const double off_x = median_of(dx);
+  const double off_y = median_of(dy);
+  std::vector<double> apart;
+  for (std::size_t k = 0; k < dx.size(); ++k) {
+    apart.push_back(std::hypot(dx[k] - off_x, dy[k] - off_y));
+  }
+  const double scatter = median_of(apart);
+  if (std::hypot(off_x, off_y) > kSamePlaceRadii * radius || scatter > kSteadyRadii * radius)
+    return;
+
+  const auto shape_near = [&](std::int32_t frame) {
+    auto next = joined.lower_bound(frame);
+    while (next != joined.end() && !next->second.seen) ++next;
+    auto before = joined.lower_bound(frame);
+    while (before != joined.begin() && (before == joined.end() || !before->second.seen)) --before;
+    const bool has_next = next != joined.end();
+    const bool has_before = before != joined.end() && before->second.seen;
+    if (!has_next) return before->second;
+    if (!has_before || next->first - frame < frame - before->first) return next->second;
+    return before->second;
+  };
+  std::vector<Glimpse> filled;
+  for (const Glimpse& g : ring) {
+    const auto found = joined.find(g.frame);
+    if (!g.seen || (found != joined.end() && found->second.seen)) continue;
+    Glimpse rim = shape_near(g.frame);
+    rim.frame = g.frame;
+    rim.x_px = static_cast<float>(g.x_px - off_x);
+    rim.y_px = static_cast<float>(g.y_px - off_y);
+    rim.still_x_px = static_cast<float>(g.still_x_px - off_x);
+    rim.still_y_px = static_cast<float>(g.still_y_px - off_y);
+    rim.sigma_x_px = static_cast<float>(std::hypot(g.sigma_x_px, scatter));
+    rim.sigma_y_px = static_cast<float>(std::hypot(g.sigma_y_px, scatter));
+    rim.lasting_px = static_cast<float>(std::hypot(g.lasting_px, scatter));
+    rim.rim_seen = 0.3F;  // enough to be a sighting, too little to measure the ruler by
+    filled.push_back(rim);
+  }
+  for (const Glimpse& g : filled) joined[g.frame] = g;
 }
 
 }  // namespace
@@ -173,7 +233,7 @@ std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
     if (k == choice.disc || merits[k].radius_px <= merits[choice.disc].radius_px) continue;
     const double travel_px = merits[k].up_and_down_m * merits[k].radius_px;
     const double best_travel_px = merits[best].up_and_down_m * merits[best].radius_px;
-    if (travel_px > 0.6 * best_travel_px && merits[k].rim_seen > kLeastRimOfOuter &&
+    if (travel_px > kLeastShareOfTravel * best_travel_px && merits[k].rim_seen > kLeastRimOfOuter &&
         moves_along(discs[k], discs[choice.disc]) > 0.95) {
       choice.disc = k;
     }
@@ -218,6 +278,9 @@ std::vector<Glimpse> join_glimpses(const std::vector<DiscFollower>& discs,
       Glimpse& slot = joined[g.frame];
       if (!slot.seen) slot = g;
     }
+  }
+  for (std::size_t k = 0; k < discs.size(); ++k) {
+    if (k != chosen) fill_from_hub(discs[k].glimpses(), joined);
   }
   std::vector<Glimpse> glimpses;
   glimpses.reserve(joined.size());

@@ -34,6 +34,8 @@ constexpr View kViews[] = {{0.0, 0.0},
 constexpr double kTrialSizes[] = {0.91, 0.95, 0.98, 1.01, 1.05, 1.10};
 /// A hub is about a quarter of its disc; of the picture's short side this much at the most.
 constexpr double kLargestHub = 0.045;
+constexpr double kSmallestHubPx = 9.0;
+constexpr double kRimOfHub = 0.7;
 constexpr double kNarrowest = 0.70;  // 45° off square: beyond what we correct
 constexpr double kSmallestRadiusPx = 16.0;
 
@@ -175,6 +177,26 @@ std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2
     if (fit && (!best || fit->rim_seen > best->rim_seen)) best = fit;
   }
   return best;
+}
+
+std::optional<RimFit> hub_of(const LumaView& picture, const RimFit& disc) {
+  DiscDepth flat = DiscDepth::guess(picture, 0.0);
+  flat.value.setZero();
+  flat.covariance *= 1e-6;  // what lies on the face has no depth of its own
+  std::optional<RimFit> best;
+  for (double factor = 0.16; factor < 0.5; factor *= 1.07) {
+    const Ellipse guess = disc.ellipse.scaled(factor);
+    const double radius = guess.mean_radius_px();
+    if (radius < kSmallestHubPx) continue;
+    const auto trial = measure_rim(picture,
+                                   guess,
+                                   {.search_px = 0.1 * radius + 1.5,
+                                    .shape_sigma_rel = 0.03,
+                                    .depth = flat,
+                                    .min_rim_seen = kRimOfHub});
+    if (trial && (!best || trial->agreement > best->agreement)) best = trial;
+  }
+  return best && best->agreement > 0.5 ? best : std::nullopt;
 }
 
 std::vector<RimFit> DiscFinder::look(const LumaView& picture,

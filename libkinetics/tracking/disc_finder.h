@@ -34,6 +34,10 @@ namespace kinetics {
 [[nodiscard]] std::optional<RimFit> find_disc_at(const LumaView& picture,
                                                  const Eigen::Vector2d& place_px);
 
+/// The hub of a disc, a ring of a sixth to a half of its size about the same middle, when most of
+/// it is seen. It shines where the rim may be lost: a black disc on a black mat.
+[[nodiscard]] std::optional<RimFit> hub_of(const LumaView& picture, const RimFit& disc);
+
 /// Remembers the last picture it looked at, so that moving edges can be told from still ones.
 class DiscFinder {
  public:

@@ -21,7 +21,7 @@ namespace kinetics {
 namespace {
 
 /// Discs followed at once. Each costs about as much as 50 µs a frame.
-constexpr std::size_t kMostDiscs = 7;
+constexpr std::size_t kMostDiscs = 9;
 /// A disc at rest is looked at in every so many frames only; what it did in between is caught up
 /// from the last few frames when it turns out to have moved.
 constexpr std::int32_t kRestStride = 4;
@@ -155,8 +155,30 @@ bool make_room(std::vector<DiscFollower>& discs, const RimFit& found, double t_s
   return true;
 }
 
+/// Follows a disc's hub beside it: it may be seen where the rim is not.
+void welcome_hub(Gathered& gathered,
+                 const RimFit& disc,
+                 const LumaView& picture,
+                 const CameraPose& pose,
+                 double t_s,
+                 std::int32_t frame) {
+  const auto hub = hub_of(picture, disc);
+  if (!hub) return;
+  const double radius = hub->ellipse.mean_radius_px();
+  for (const DiscFollower& d : gathered.discs) {
+    const bool alike = std::abs(std::log(d.ellipse().mean_radius_px() / radius)) < 0.15;
+    if (alike && d.seen() && (d.ellipse().centre - hub->ellipse.centre).norm() < radius) return;
+  }
+  if (DiscFollower* lost = lost_like(gathered.discs, *hub, t_s)) {
+    lost->adopt(*hub, pose, t_s, frame);
+  } else if (make_room(gathered.discs, *hub, t_s)) {
+    gathered.discs.emplace_back(*hub, pose, t_s, frame);
+  }
+}
+
 void welcome(Gathered& gathered,
              const std::vector<RimFit>& found,
+             const LumaView& picture,
              const CameraPose& pose,
              double t_s,
              std::int32_t frame) {
@@ -171,6 +193,7 @@ void welcome(Gathered& gathered,
     } else if (make_room(gathered.discs, fit, t_s)) {
       gathered.discs.emplace_back(fit, pose, t_s, frame);
     }
+    welcome_hub(gathered, fit, picture, pose, t_s, frame);
   }
 }
 
@@ -276,7 +299,7 @@ Gathered follow_everything_round(ClipReader& clip,
     for (DiscFollower& d : gathered.discs) follow_recent(d, recent);
     if (number % 8 == 0) drop_twins(gathered.discs);
     if (t_s >= next_look_s) {
-      welcome(gathered, finder.look(picture, seen_now(gathered.discs)), pose, t_s, number);
+      welcome(gathered, finder.look(picture, seen_now(gathered.discs)), picture, pose, t_s, number);
       next_look_s = t_s + (look_eagerly(gathered.discs, t_s) ? kLookEagerlyS : kLookCalmlyS);
     }
     if (!seeded && t_s >= options.seed->t_s) {
