@@ -9,6 +9,7 @@
 #include <opencv2/video/tracking.hpp>
 
 #include "libkinetics/tracking/image.h"
+#include "libkinetics/tracking/median.h"
 
 namespace kinetics {
 namespace {
@@ -49,12 +50,6 @@ bool on_a_disc(const Vector2d& p, const std::vector<Ellipse>& discs) {
   return std::any_of(discs.begin(), discs.end(), [&](const Ellipse& e) {
     return (p - e.centre).norm() < e.mean_radius_px() + 2.0 * kPatchHalf;
   });
-}
-
-double median_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 }  // namespace

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <map>
 
+#include "libkinetics/tracking/median.h"
+
 namespace kinetics {
 namespace {
 
@@ -49,13 +51,6 @@ struct Excursion {
     to_y = g.still_y_px;
   }
 };
-
-double median_of(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// Correlation of two discs' heights over the frames both were seen in; 0 when there are too few.
 double moves_along(const DiscFollower& a, const DiscFollower& b) {

@@ -200,12 +200,15 @@ std::optional<RimFit> hub_of(const LumaView& picture, const RimFit& disc) {
 }
 
 std::vector<RimFit> DiscFinder::look(const LumaView& picture,
-                                     const std::vector<Ellipse>& followed) {
+                                     const std::vector<Ellipse>& followed,
+                                     double least_radius_px) {
   const int factor = std::max(1, std::min(picture.width, picture.height) / kSmallSide);
   const cv::Mat1b small = shrink(picture, factor);
   const double longest = 0.30 * std::min(small.cols, small.rows);
+  // A little below the least, since the voting is coarse.
+  const double shortest = std::max(7.0, 0.85 * least_radius_px / factor);
   std::vector<Circle> circles =
-      find_circles(small, {.min_radius_px = 7.0, .max_radius_px = longest, .max_count = 10});
+      find_circles(small, {.min_radius_px = shortest, .max_radius_px = longest, .max_count = 10});
   if (last_.size() == small.size()) {
     cv::Mat difference;
     cv::absdiff(small, last_, difference);
@@ -213,7 +216,7 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
     cv::dilate(moving, moving, cv::Mat::ones(3, 3, CV_8U));
     const std::vector<Circle> more = find_circles(
         small,
-        {.min_radius_px = 7.0, .max_radius_px = longest, .min_score = 0.25, .max_count = 6},
+        {.min_radius_px = shortest, .max_radius_px = longest, .min_score = 0.25, .max_count = 6},
         moving);
     circles.insert(circles.end(), more.begin(), more.end());
   }

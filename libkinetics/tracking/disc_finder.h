@@ -43,9 +43,11 @@ class DiscFinder {
  public:
   /// Round things in this picture, the most convincing first. Looks once among all edges and once
   /// among moving ones alone, where a busy background cannot drown the disc.
-  /// Places of discs that are followed already are passed over.
+  /// Places of discs that are followed already are passed over, and
+  /// what is smaller than the least radius.
   [[nodiscard]] std::vector<RimFit> look(const LumaView& picture,
-                                         const std::vector<Ellipse>& followed);
+                                         const std::vector<Ellipse>& followed,
+                                         double least_radius_px);
 
  private:
   cv::Mat1b last_;

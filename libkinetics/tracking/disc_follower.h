@@ -74,6 +74,8 @@ class DiscFollower {
   [[nodiscard]] Eigen::Vector2d still_centre() const { return {x_.value(), y_.value()}; }
   [[nodiscard]] double speed_px_per_s() const;
   [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }
+  /// Running mean of the share of rim seen.
+  [[nodiscard]] double usual_rim() const { return usual_rim_; }
   /// Widest vertical span so far, in disc radii.
   [[nodiscard]] double travel_radii() const;
   /// Mean of the census of rims over the places the disc has been; empty before it has moved.

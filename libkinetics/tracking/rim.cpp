@@ -11,6 +11,7 @@
 #include <Eigen/LU>
 
 #include "libkinetics/tracking/image.h"
+#include "libkinetics/tracking/median.h"
 
 namespace kinetics {
 namespace {
@@ -281,13 +282,6 @@ struct Fit {
   double sigma_px = 1.0;
   double weights = 0.0;
 };
-
-double median_of(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// The edge of a ray that lies nearest to where the outline, or the front rim, is expected.
 struct Match {

@@ -8,6 +8,8 @@
 #include <Eigen/Dense>
 #include <fmt/format.h>
 
+#include "libkinetics/tracking/median.h"
+
 namespace kinetics {
 namespace {
 
@@ -38,13 +40,6 @@ struct Point {
   double along = 0.0;  ///< place along the plumb, px
   double speed = 0.0;  ///< along the plumb, px/s
 };
-
-double median_of(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// The one place where pixels become square and y turns up.
 std::vector<Point> upright_points(const std::vector<Glimpse>& glimpses,
