@@ -11,19 +11,25 @@
 
 namespace kinetics {
 
-/// Grey value at a place between pixel centres, bilinear; outside, the nearest edge pixel's.
-inline float grey_at(const LumaView& view, float x, float y) {
-  const float cx = std::clamp(x, 0.0F, static_cast<float>(view.width) - 1.001F);
-  const float cy = std::clamp(y, 0.0F, static_cast<float>(view.height) - 1.001F);
-  const int ix = static_cast<int>(cx);
-  const int iy = static_cast<int>(cy);
-  const float fx = cx - static_cast<float>(ix);
-  const float fy = cy - static_cast<float>(iy);
+/// Grey value at a place between pixel centres, bilinear. The place must lie inside the picture, a
+/// pixel from its right and lower edge.
+inline float grey_inside(const LumaView& view, float x, float y) {
+  const int ix = static_cast<int>(x);
+  const int iy = static_cast<int>(y);
+  const float fx = x - static_cast<float>(ix);
+  const float fy = y - static_cast<float>(iy);
   const std::uint8_t* p = view.origin + ix * view.step_x + iy * view.step_y;
   const float top = static_cast<float>(p[0]) + fx * static_cast<float>(p[view.step_x] - p[0]);
   const std::uint8_t* q = p + view.step_y;
   const float bottom = static_cast<float>(q[0]) + fx * static_cast<float>(q[view.step_x] - q[0]);
   return top + fy * (bottom - top);
+}
+
+/// The same anywhere; outside, the nearest edge pixel's value.
+inline float grey_at(const LumaView& view, float x, float y) {
+  return grey_inside(view,
+                     std::clamp(x, 0.0F, static_cast<float>(view.width) - 1.001F),
+                     std::clamp(y, 0.0F, static_cast<float>(view.height) - 1.001F));
 }
 
 /// The picture made `factor` times smaller, each pixel the mean of factor × factor pixels.

@@ -66,7 +66,7 @@ const EdgeKernel& kernel_for_blur(double blur_px) {
 int ray_count(const Ellipse& ellipse) {
   // About one ray per 5 px of rim: nearer ones see the same noise.
   const double rim_px = 2.0 * std::numbers::pi * ellipse.mean_radius_px();
-  return std::clamp(static_cast<int>(rim_px / 5.0), 40, 128);
+  return std::clamp(static_cast<int>(rim_px / 5.0), 40, 96);
 }
 
 std::vector<Ray> lay_rays(const Ellipse& ellipse) {
@@ -93,13 +93,22 @@ void sample_ray(const LumaView& picture,
   const auto x0 = static_cast<float>(rim.x());
   const auto y0 = static_cast<float>(rim.y());
   grey.resize(static_cast<std::size_t>(2 * reach + 1));
-  for (int k = -reach; k <= reach; ++k) {
-    const float x = x0 + static_cast<float>(k) * nx;
-    const float y = y0 + static_cast<float>(k) * ny;
-    grey[static_cast<std::size_t>(k + reach)] =
-        (grey_at(picture, x, y) + grey_at(picture, x - ny, y + nx) +
-         grey_at(picture, x + ny, y - nx)) *
-        (1.0F / 3.0F);
+  const auto sample = [&](const auto& grey_of) {
+    for (int k = -reach; k <= reach; ++k) {
+      const float x = x0 + static_cast<float>(k) * nx;
+      const float y = y0 + static_cast<float>(k) * ny;
+      grey[static_cast<std::size_t>(k + reach)] =
+          (grey_of(x, y) + grey_of(x - ny, y + nx) + grey_of(x + ny, y - nx)) * (1.0F / 3.0F);
+    }
+  };
+  // Nearly all rays lie well inside, where nothing need be clamped.
+  const auto room = static_cast<float>(reach + 2);
+  const bool inside = x0 > room && y0 > room && x0 < static_cast<float>(picture.width) - room - 1 &&
+                      y0 < static_cast<float>(picture.height) - room - 1;
+  if (inside) {
+    sample([&](float x, float y) { return grey_inside(picture, x, y); });
+  } else {
+    sample([&](float x, float y) { return grey_at(picture, x, y); });
   }
 }
 
@@ -349,8 +358,13 @@ Fit refine(const std::vector<Ray>& rays,
     for (const double r : fit.residuals) magnitudes.push_back(std::abs(r));
     sigma_px = std::clamp(1.4826 * median_of(magnitudes), 0.03, 1.0);
     fit.information = normal / (sigma_px * sigma_px) + prior;
+    const Unknowns before = fit.change;
     fit.change = fit.information.ldlt().solve(right / (sigma_px * sigma_px) + prior_right);
-    tolerance_px = std::max(0.5, std::min(0.75 * tolerance_px, 4.685 * sigma_px));
+    const double next_px = std::max(0.5, std::min(0.75 * tolerance_px, 4.685 * sigma_px));
+    const bool settled = (fit.change - before).head<5>().cwiseAbs().maxCoeff() < 0.003 &&
+                         std::abs(next_px - tolerance_px) < 0.1;
+    tolerance_px = next_px;
+    if (settled) break;
   }
   fit.sigma_px = sigma_px;
   return fit;
