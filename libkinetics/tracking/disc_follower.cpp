@@ -48,6 +48,9 @@ constexpr double kAtRestRadii = 0.10;
 constexpr double kStillPx = 0.10;
 constexpr int kFramesBetweenViews = 12;
 constexpr double kNewPlaceRadii = 0.5;
+constexpr double kGoodAgreement = 0.78;
+constexpr int kViewsWhenGood = 4;
+constexpr int kMostViews = 40;
 constexpr double kRimForNewView = 0.5;
 constexpr double kRimForWider = 0.6;
 /// Another view must explain the rim so much better than the present one usually does: in one
@@ -338,7 +341,11 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   const Vector2d still = still_centre();
   const bool new_place =
       (still - view_checked_at_).norm() > kNewPlaceRadii * ellipse_.mean_radius_px();
-  if (fit.rim_seen < 0.5 || frame < view_check_due_ || (!new_place && views_checked_ > 6)) {
+  // Costly, so only as long as there is something to gain: never for long, and for a rim that
+  // agrees well only a few times.
+  const int enough = usual_agreement_ > kGoodAgreement ? kViewsWhenGood : kMostViews;
+  if (fit.rim_seen < 0.5 || frame < view_check_due_ || views_checked_ >= enough ||
+      (!new_place && views_checked_ > 6)) {
     return fit;
   }
   view_checked_at_ = still;

@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/media/read_ahead.h"
 #include "libkinetics/tracking/camera_motion.h"
 #include "libkinetics/tracking/disc_finder.h"
 
@@ -277,7 +278,8 @@ Gathered gather_discs(ClipReader& clip, const TrackingOptions& options, const Pr
   double next_look_s = 0.0;
   std::size_t next_uprights = 0;
   bool seeded = !options.seed;
-  while (auto frame = clip.next()) {
+  ReadAhead ahead(clip);
+  while (auto frame = ahead.next()) {
     const LumaView& picture = frame->luma;
     const double t_s = frame->t_s;
     const auto number = static_cast<std::int32_t>(gathered.times_s.size());
@@ -309,7 +311,7 @@ Gathered gather_discs(ClipReader& clip, const TrackingOptions& options, const Pr
       gathered.uprights.look(picture);
       ++next_uprights;
     }
-    if (progress && number % 16 == 0) progress(clip.fraction_read());
+    if (progress && number % 16 == 0) progress(ahead.fraction_read());
   }
   gathered.unchanged_share = repeats.share();
   gathered.camera_seen = camera.patches_agreeing() >= 3;

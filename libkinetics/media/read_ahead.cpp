@@ -1,0 +1,83 @@
+#include "libkinetics/media/read_ahead.h"
+
+#include <condition_variable>
+#include <deque>
+#include <exception>
+#include <mutex>
+#include <thread>
+#include <utility>
+
+namespace kinetics {
+
+struct ReadAhead::Impl {
+  struct Item {
+    Frame frame;
+    double fraction = 0.0;
+  };
+
+  Impl(ClipReader& source, std::size_t pictures) : reader(source), most(pictures) {}
+
+  void work() {
+    try {
+      while (auto frame = reader.next()) {
+        Item item{std::move(*frame), reader.fraction_read()};
+        std::unique_lock lock(mutex);
+        changed.wait(lock, [&] { return queue.size() < most || stop; });
+        if (stop) return;
+        queue.push_back(std::move(item));
+        changed.notify_all();
+      }
+    } catch (...) {
+      const std::lock_guard lock(mutex);
+      failure = std::current_exception();
+    }
+    const std::lock_guard lock(mutex);
+    ended = true;
+    changed.notify_all();
+  }
+
+  ClipReader& reader;
+  std::size_t most;
+  std::mutex mutex;
+  std::condition_variable changed;
+  std::deque<Item> queue;
+  std::exception_ptr failure;
+  bool ended = false;
+  bool stop = false;
+  double fraction = 0.0;
+  std::thread thread;
+};
+
+ReadAhead::ReadAhead(ClipReader& reader, std::size_t pictures)
+    : impl_(std::make_unique<Impl>(reader, pictures)) {
+  impl_->thread = std::thread([impl = impl_.get()] { impl->work(); });
+}
+
+ReadAhead::~ReadAhead() {
+  {
+    const std::lock_guard lock(impl_->mutex);
+    impl_->stop = true;
+  }
+  impl_->changed.notify_all();
+  impl_->thread.join();
+}
+
+std::optional<Frame> ReadAhead::next() {
+  std::unique_lock lock(impl_->mutex);
+  impl_->changed.wait(lock, [&] { return !impl_->queue.empty() || impl_->ended; });
+  if (impl_->queue.empty()) {
+    if (impl_->failure) std::rethrow_exception(std::exchange(impl_->failure, nullptr));
+    return std::nullopt;
+  }
+  Impl::Item item = std::move(impl_->queue.front());
+  impl_->queue.pop_front();
+  impl_->fraction = item.fraction;
+  impl_->changed.notify_all();
+  return std::move(item.frame);
+}
+
+double ReadAhead::fraction_read() const {
+  return impl_->fraction;
+}
+
+}  // namespace kinetics
