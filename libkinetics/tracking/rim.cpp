@@ -66,7 +66,7 @@ const EdgeKernel& kernel_for_blur(double blur_px) {
 int ray_count(const Ellipse& ellipse) {
   // About one ray per 5 px of rim: nearer ones see the same noise.
   const double rim_px = 2.0 * std::numbers::pi * ellipse.mean_radius_px();
-  return std::clamp(static_cast<int>(rim_px / 5.0), 40, 96);
+  return std::clamp(static_cast<int>(rim_px / 5.0), 40, 128);
 }
 
 std::vector<Ray> lay_rays(const Ellipse& ellipse) {
