@@ -327,12 +327,22 @@ bool DiscFollower::rested(const LumaView& picture,
   return true;
 }
 
-/// Takes another idea of shape and depth whole, not a little at a time.
-const RimFit& DiscFollower::change_view(const RimFit& better) {
+/// Takes another idea of shape and depth whole, not a little at a time. It sees the centre
+/// elsewhere: what was seen so far moves along, or the bar would seem to jump.
+const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& better) {
   usual_agreement_ = better.agreement;
   usual_rim_ = better.rim_seen;
   ellipse_.shape = better.ellipse.shape;
   depth_ = better.depth;
+  const Vector2d jump = better.ellipse.centre - present.ellipse.centre;
+  for (Glimpse& g : glimpses_) {
+    g.x_px += static_cast<float>(jump.x());
+    g.y_px += static_cast<float>(jump.y());
+    g.still_x_px += static_cast<float>(jump.x());
+    g.still_y_px += static_cast<float>(jump.y());
+  }
+  x_.shift(jump.x());
+  y_.shift(jump.y());
   return better;
 }
 
@@ -355,13 +365,13 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   // fit that holds on to a groove here and to the rim there shows itself by a better one.
   const auto outer = wider_rim(picture, fit, kRimForWider);
   if (outer && outer->agreement > usual_agreement_ - 0.15) {
-    return change_view(*outer);
+    return change_view(fit, *outer);
   }
   const auto other =
       confirm_disc(picture, fit.ellipse.centre, fit.ellipse.mean_radius_px(), kRimForNewView);
   if (!other || other->agreement < std::max(fit.agreement, usual_agreement_) + kBetterBy)
     return fit;
-  return change_view(*other);
+  return change_view(fit, *other);
 }
 
 void DiscFollower::count_rims(const LumaView& picture) {

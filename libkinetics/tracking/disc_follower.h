@@ -33,6 +33,7 @@ class CoordinateFilter {
   void restart(double value, double sigma, double velocity_sigma, double accel_sigma);
   void predict(double dt_s, double jerk_psd);
   void update(double measured, double sigma);
+  void shift(double by) { state_(0) += by; }
   [[nodiscard]] double value() const { return state_(0); }
   [[nodiscard]] double velocity() const { return state_(1); }
   [[nodiscard]] double sigma() const;
@@ -89,7 +90,7 @@ class DiscFollower {
                                              double t_s) const;
   [[nodiscard]] std::optional<RimFit> search_around(const LumaView& picture, double t_s) const;
   [[nodiscard]] RimFit better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame);
-  const RimFit& change_view(const RimFit& better);
+  const RimFit& change_view(const RimFit& present, const RimFit& better);
   void count_rims(const LumaView& picture);
 
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
