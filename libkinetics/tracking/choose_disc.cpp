@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 
+#include "libkinetics/tracking/fuse_hub.h"
 #include "libkinetics/tracking/median.h"
 
 namespace kinetics {
@@ -83,62 +84,14 @@ double moves_along(const DiscFollower& a, const DiscFollower& b) {
   return xx > 0.0 && yy > 0.0 ? xy / std::sqrt(xx * yy) : 0.0;
 }
 
-/// Where the rim was not seen, takes the middle of a ring on the same disc (hub, groove) instead:
-/// one that keeps its place in the disc wherever both are seen.
-void fill_from_hub(const std::vector<Glimpse>& ring, std::map<std::int32_t, Glimpse>& joined) {
-  constexpr std::size_t kFewestTogether = 12;
-  constexpr double kSamePlaceRadii = 0.25;
-  constexpr double kSteadyRadii = 0.03;
-  std::vector<double> dx;
-  std::vector<double> dy;
-  double radius = 0.0;
-  for (const Glimpse& g : ring) {
-    const auto found = joined.find(g.frame);
-    if (!g.seen || found == joined.end() || !found->second.seen) continue;
-    const Glimpse& rim = found->second;
-    radius = std::sqrt(std::abs(rim.xx * rim.yy - rim.xy * rim.xy));
-    dx.push_back(g.still_x_px - rim.still_x_px);
-    dy.push_back(g.still_y_px - rim.still_y_px);
-  }
-  if (dx.size() < kFewestTogether) return;
-  const double off_x = median_of(dx);
-  const double off_y = median_of(dy);
-  std::vector<double> apart;
-  for (std::size_t k = 0; k < dx.size(); ++k) {
-    apart.push_back(std::hypot(dx[k] - off_x, dy[k] - off_y));
-  }
-  const double scatter = median_of(apart);
-  if (std::hypot(off_x, off_y) > kSamePlaceRadii * radius || scatter > kSteadyRadii * radius)
-    return;
-
-  const auto shape_near = [&](std::int32_t frame) {
-    auto next = joined.lower_bound(frame);
-    while (next != joined.end() && !next->second.seen) ++next;
-    auto before = joined.lower_bound(frame);
-    while (before != joined.begin() && (before == joined.end() || !before->second.seen)) --before;
-    const bool has_next = next != joined.end();
-    const bool has_before = before != joined.end() && before->second.seen;
-    if (!has_next) return before->second;
-    if (!has_before || next->first - frame < frame - before->first) return next->second;
-    return before->second;
-  };
-  std::vector<Glimpse> filled;
-  for (const Glimpse& g : ring) {
-    const auto found = joined.find(g.frame);
-    if (!g.seen || (found != joined.end() && found->second.seen)) continue;
-    Glimpse rim = shape_near(g.frame);
-    rim.frame = g.frame;
-    rim.x_px = static_cast<float>(g.x_px - off_x);
-    rim.y_px = static_cast<float>(g.y_px - off_y);
-    rim.still_x_px = static_cast<float>(g.still_x_px - off_x);
-    rim.still_y_px = static_cast<float>(g.still_y_px - off_y);
-    rim.sigma_x_px = static_cast<float>(std::hypot(g.sigma_x_px, scatter));
-    rim.sigma_y_px = static_cast<float>(std::hypot(g.sigma_y_px, scatter));
-    rim.lasting_px = static_cast<float>(std::hypot(g.lasting_px, scatter));
-    rim.rim_seen = 0.3F;  // enough to be a sighting, too little to measure the ruler by
-    filled.push_back(rim);
-  }
-  for (const Glimpse& g : filled) joined[g.frame] = g;
+/// A follower's glimpses with what its hub tells.
+GlimpsesByFrame with_hub(const DiscFollower& disc, double frame_rate_hz, double& scale_sigma_rel) {
+  GlimpsesByFrame glimpses;
+  for (const Glimpse& g : disc.glimpses()) glimpses[g.frame] = g;
+  if (disc.hub())
+    scale_sigma_rel =
+        std::max(scale_sigma_rel, fuse_hub(disc.hub()->glimpses(), frame_rate_hz, glimpses));
+  return glimpses;
 }
 
 }  // namespace
@@ -248,11 +201,12 @@ std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
   return choice;
 }
 
-std::vector<Glimpse> join_glimpses(const std::vector<DiscFollower>& discs,
-                                   const std::vector<DiscMerit>& merits,
-                                   std::size_t chosen) {
-  std::map<std::int32_t, Glimpse> joined;
-  for (const Glimpse& g : discs[chosen].glimpses()) joined[g.frame] = g;
+JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
+                             const std::vector<DiscMerit>& merits,
+                             std::size_t chosen,
+                             double frame_rate_hz) {
+  JoinedGlimpses out;
+  GlimpsesByFrame joined = with_hub(discs[chosen], frame_rate_hz, out.scale_sigma_rel);
   for (std::size_t k = 0; k < discs.size(); ++k) {
     if (k == chosen) continue;
     const bool same_disc =
@@ -268,19 +222,20 @@ std::vector<Glimpse> join_glimpses(const std::vector<DiscFollower>& discs,
       overlap += found != joined.end() && found->second.seen ? 1 : 0;
     }
     if (10 * overlap > own) continue;  // seen both at once: two discs
-    for (const Glimpse& g : discs[k].glimpses()) {
-      if (!g.seen) continue;
-      Glimpse& slot = joined[g.frame];
-      if (!slot.seen) slot = g;
+    for (const auto& [frame, g] : with_hub(discs[k], frame_rate_hz, out.scale_sigma_rel)) {
+      Glimpse& slot = joined[frame];
+      if (g.seen && !slot.seen) slot = g;
     }
   }
   for (std::size_t k = 0; k < discs.size(); ++k) {
-    if (k != chosen) fill_from_hub(discs[k].glimpses(), joined);
+    if (k != chosen) fill_from_ring(discs[k].glimpses(), joined);
   }
-  std::vector<Glimpse> glimpses;
-  glimpses.reserve(joined.size());
-  for (const auto& [frame, g] : joined) glimpses.push_back(g);
-  return glimpses;
+  out.glimpses.reserve(joined.size());
+  for (const auto& [frame, g] : joined) {
+    out.glimpses.push_back(g);
+    out.glimpses.back().frame = frame;
+  }
+  return out;
 }
 
 }  // namespace kinetics

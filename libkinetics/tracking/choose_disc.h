@@ -38,10 +38,16 @@ struct Choice {
 [[nodiscard]] std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
                                                 const std::vector<DiscMerit>& merits);
 
-/// The chosen disc's glimpses, one per frame at most, with the stretches other followers saw of the
-/// same disc (after a plate change, or lost for long) filled in.
-[[nodiscard]] std::vector<Glimpse> join_glimpses(const std::vector<DiscFollower>& discs,
-                                                 const std::vector<DiscMerit>& merits,
-                                                 std::size_t chosen);
+/// The chosen disc's glimpses, one per frame at most, each the best of what rim and hub tell, with
+/// the stretches other followers saw of the same disc (after a plate change, or lost for long)
+/// filled in.
+struct JoinedGlimpses {
+  std::vector<Glimpse> glimpses;
+  double scale_sigma_rel = 0.0;  ///< error of the scale that came in with the hub (1 sigma)
+};
+[[nodiscard]] JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
+                                           const std::vector<DiscMerit>& merits,
+                                           std::size_t chosen,
+                                           double frame_rate_hz);
 
 }  // namespace kinetics

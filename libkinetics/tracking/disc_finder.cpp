@@ -124,7 +124,7 @@ std::optional<RimFit> confirm_disc(const LumaView& picture,
   if (!fit) return std::nullopt;
   if (const auto outer = wider_rim(picture, *fit, least_rim)) fit = outer;
   if (fit->rim_seen < least_rim || roundness(fit->ellipse) < kNarrowest ||
-      fit->ellipse.mean_radius_px() < kSmallestRadiusPx) {
+      fit->ellipse.mean_radius_px() < kSmallestHubPx) {
     return std::nullopt;
   }
   return fit;
@@ -174,7 +174,8 @@ std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2
     const Eigen::Vector2d centre(factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5);
     if ((centre - place_px).norm() > factor * c.radius_px) continue;
     const auto fit = confirm_disc(picture, centre, factor * c.radius_px, kRimWhenPointedAt);
-    if (fit && (!best || fit->rim_seen > best->rim_seen)) best = fit;
+    if (!fit || fit->ellipse.mean_radius_px() < kSmallestRadiusPx) continue;
+    if (!best || fit->rim_seen > best->rim_seen) best = fit;
   }
   return best;
 }
@@ -190,7 +191,7 @@ std::optional<RimFit> hub_of(const LumaView& picture, const RimFit& disc) {
     if (radius < kSmallestHubPx) continue;
     const auto trial = measure_rim(picture,
                                    guess,
-                                   {.search_px = 0.1 * radius + 1.5,
+                                   {.search_px = 0.15 * radius + 2.0,
                                     .shape_sigma_rel = 0.03,
                                     .depth = flat,
                                     .min_rim_seen = kRimOfHub});
@@ -234,8 +235,10 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
     if (known) continue;
     const auto fit = confirm_disc(picture, centre, radius, kRimAtBirth);
     if (!fit) continue;
+    // Too small for a disc it may still be the hub of one.
     const auto around = disc_around_hub(picture, *fit);
-    discs.push_back(around ? *around : *fit);
+    const RimFit& disc = around ? *around : *fit;
+    if (disc.ellipse.mean_radius_px() >= kSmallestRadiusPx) discs.push_back(disc);
   }
   // Near discs are larger, and a full rim is more convincing than a partial one.
   const auto merit = [](const RimFit& f) {

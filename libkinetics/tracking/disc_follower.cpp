@@ -59,6 +59,19 @@ constexpr double kBetterBy = 0.06;
 constexpr double kRimWhenSure = 0.30;
 constexpr double kRimWhenWide = 0.42;
 
+/// A disc is searched for its hub again after so many frames; each time in vain the next is put off
+/// by this factor.
+constexpr std::int32_t kFramesBetweenHubs = 6;
+constexpr double kHubPutOff = 1.6;
+/// While the hub is in view, the rim is looked for no farther from where it must be than this, as a
+/// share of the radius.
+constexpr double kReachBesideHub = 0.06;
+/// Where the rim must be by its hub, 1 sigma, as a share of the radius: its place on the face.
+constexpr double kHubSigma = 0.01;
+constexpr double kOffsetRate = 0.05;
+/// Of a ring, this share of what usually shows must show.
+constexpr double kRingSeen = 0.62;
+
 }  // namespace
 
 void CoordinateFilter::restart(double value,
@@ -102,11 +115,9 @@ void CoordinateFilter::slow_down(double factor, double most) {
   state_(2) *= 0.5 * factor;
 }
 
-DiscFollower::DiscFollower(const RimFit& first,
-                           const CameraPose& pose,
-                           double t_s,
-                           std::int32_t frame)
-    : census_(RimCensus::kCount, 0.0F) {
+DiscFollower::DiscFollower(
+    const RimFit& first, const CameraPose& pose, double t_s, std::int32_t frame, Kind kind)
+    : kind_(kind), census_(RimCensus::kCount, 0.0F) {
   adopt(first, pose, t_s, frame);
   top_px_ = bottom_px_ = y_.value();
 }
@@ -184,7 +195,7 @@ void DiscFollower::coast(const CameraPose& pose, double t_s, std::int32_t frame)
 std::optional<RimFit> DiscFollower::search(const LumaView& picture, double dt_s, double t_s) const {
   const double radius = ellipse_.mean_radius_px();
   const double px_per_m = radius / kRadiusM;
-  const double farthest = 0.45 * radius;
+  const double farthest = (hub_seen() ? kReachBesideHub : 0.45) * radius;
   const double near =
       std::min(farthest, 2.0 + 0.02 * radius + 0.5 * kJolt * dt_s * dt_s * px_per_m);
   const double spread = 3.0 * std::max(x_.sigma(), y_.sigma());
@@ -220,8 +231,8 @@ std::optional<RimFit> DiscFollower::search(const LumaView& picture, double dt_s,
     const double moved_px = (best->ellipse.centre - ellipse_.centre).norm();
     if (moved_px < kFastestMps * px_per_m * std::max(dt_s, hidden_s(t_s)) + near) return best;
   }
-  return hidden_s(t_s) > 0.1 && hidden_s(t_s) < kLostAfterS ? search_around(picture, t_s)
-                                                            : std::nullopt;
+  const bool search_far = hidden_s(t_s) > 0.1 && hidden_s(t_s) < kLostAfterS && !hub_seen();
+  return search_far ? search_around(picture, t_s) : std::nullopt;
 }
 
 /// A disc of the known size anywhere near the prediction: circle voting on a reduced cut-out.
@@ -272,20 +283,72 @@ void DiscFollower::follow(const LumaView& picture,
   const double jerk_psd = kJerkPsd * px_per_m * px_per_m;
   x_.predict(dt_s, 0.3 * jerk_psd);
   y_.predict(dt_s, jerk_psd);
-  if (!seen()) {
+  if (!seen() && !hub_seen()) {
     // A guess for some tenths of a second, then nothing is known of where it goes.
     const double fade = hidden_s(t_s) > 0.15 ? std::exp(-dt_s / 0.2) : 1.0;
     x_.slow_down(fade, 0.5 * kFastestHiddenMps * px_per_m);
     y_.slow_down(fade, kFastestHiddenMps * px_per_m);
   }
   ellipse_.centre = pose.now(still_centre());
+  follow_hub(picture, pose, t_s, frame, repeated);
   const bool told_nothing = repeated && speed_px_per_s() * dt_s > 0.5;
-  if (told_nothing || hidden_s(t_s) > kLostAfterS) return coast(pose, t_s, frame);
+  const bool lost = hidden_s(t_s) > kLostAfterS && !hub_seen();
+  if (told_nothing || lost) return coast(pose, t_s, frame);
 
   const auto fit = search(picture, dt_s, t_s);
   if (!fit) return coast(pose, t_s, frame);
-  take(better_view(picture, *fit, frame), pose, frame);
+  if (kind_ == Kind::kRing) {
+    // So small a thing looks like many others; but little of it is ever covered.
+    const bool whole = fit->rim_seen > kRingSeen * usual_rim_;
+    return whole ? take(*fit, pose, frame) : coast(pose, t_s, frame);
+  }
+  const RimFit rim = better_view(picture, *fit, frame);
+  take(rim, pose, frame);
   count_rims(picture);
+  learn_hub_offset(rim);
+  look_for_hub(picture, rim, pose, t_s, frame);
+}
+
+/// Follows the hub and lets it say where the rim must be.
+void DiscFollower::follow_hub(const LumaView& picture,
+                              const CameraPose& pose,
+                              double t_s,
+                              std::int32_t frame,
+                              bool repeated) {
+  if (!hub_) return;
+  hub_->follow(picture, pose, t_s, frame, repeated);
+  if (!hub_->seen()) return;
+  ellipse_.centre = hub_->ellipse().centre - hub_offset_px_;
+  if (seen()) return;
+  const Vector2d still = pose.first(ellipse_.centre);
+  const double sigma = kHubSigma * ellipse_.mean_radius_px();
+  x_.update(still.x(), sigma);
+  y_.update(still.y(), sigma);
+}
+
+void DiscFollower::look_for_hub(const LumaView& picture,
+                                const RimFit& fit,
+                                const CameraPose& pose,
+                                double t_s,
+                                std::int32_t frame) {
+  if (hub_seen() || frame < hub_due_ || fit.rim_seen < usual_rim_ - 0.05) return;
+  hub_pause_ = std::max(kFramesBetweenHubs, static_cast<std::int32_t>(kHubPutOff * hub_pause_));
+  hub_due_ = frame + hub_pause_;
+  const auto found = hub_of(picture, fit);
+  if (!found) return;
+  hub_pause_ = 0;
+  hub_offset_px_ = found->ellipse.centre - fit.ellipse.centre;
+  if (hub_) {
+    hub_->adopt(*found, pose, t_s, frame);
+  } else {
+    hub_ = std::make_unique<DiscFollower>(*found, pose, t_s, frame, Kind::kRing);
+  }
+}
+
+/// The hub's place on the face as the camera sees it changes slowly with the view.
+void DiscFollower::learn_hub_offset(const RimFit& fit) {
+  if (!hub_seen() || fit.rim_seen < usual_rim_ - 0.05) return;
+  hub_offset_px_ += kOffsetRate * (hub_->ellipse().centre - fit.ellipse.centre - hub_offset_px_);
 }
 
 bool DiscFollower::at_rest() const {
@@ -324,6 +387,8 @@ bool DiscFollower::rested(const LumaView& picture,
   last_t_s_ = t_s;
   last_frame_ = frame;
   take(*fit, pose, frame);
+  follow_hub(picture, pose, t_s, frame, false);
+  look_for_hub(picture, *fit, pose, t_s, frame);
   return true;
 }
 
@@ -343,6 +408,7 @@ const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& bet
   }
   x_.shift(jump.x());
   y_.shift(jump.y());
+  hub_offset_px_ -= jump;
   return better;
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -45,9 +46,17 @@ class CoordinateFilter {
   Eigen::Matrix3d cov_ = Eigen::Matrix3d::Identity();
 };
 
+/// Follows a disc's rim, and beside it a ring on its face (the hub), which shows where the disc is
+/// when the rim does not: a dark disc before a dark floor, half of it behind a leg.
 class DiscFollower {
  public:
-  DiscFollower(const RimFit& first, const CameraPose& pose, double t_s, std::int32_t frame);
+  /// What is followed: a whole disc, or a flat ring on a disc's face.
+  enum class Kind { kDisc, kRing };
+  DiscFollower(const RimFit& first,
+               const CameraPose& pose,
+               double t_s,
+               std::int32_t frame,
+               Kind kind = Kind::kDisc);
 
   /// Predicts, looks for the rim and takes it up. A copy of the frame before (the same picture
   /// stored twice) tells nothing and is passed with `repeated`.
@@ -75,6 +84,8 @@ class DiscFollower {
   [[nodiscard]] Eigen::Vector2d still_centre() const { return {x_.value(), y_.value()}; }
   [[nodiscard]] double speed_px_per_s() const;
   [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }
+  /// The ring on its face, or null as long as none was found.
+  [[nodiscard]] const DiscFollower* hub() const { return hub_.get(); }
   /// Running mean of the share of rim seen.
   [[nodiscard]] double usual_rim() const { return usual_rim_; }
   /// Widest vertical span so far, in disc radii.
@@ -92,7 +103,20 @@ class DiscFollower {
   [[nodiscard]] RimFit better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame);
   const RimFit& change_view(const RimFit& present, const RimFit& better);
   void count_rims(const LumaView& picture);
+  void follow_hub(const LumaView& picture,
+                  const CameraPose& pose,
+                  double t_s,
+                  std::int32_t frame,
+                  bool repeated);
+  void look_for_hub(const LumaView& picture,
+                    const RimFit& fit,
+                    const CameraPose& pose,
+                    double t_s,
+                    std::int32_t frame);
+  void learn_hub_offset(const RimFit& fit);
+  [[nodiscard]] bool hub_seen() const { return hub_ && hub_->seen(); }
 
+  Kind kind_ = Kind::kDisc;
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
   DiscDepth depth_;
   CoordinateFilter x_, y_;  ///< still coordinates, px
@@ -109,6 +133,10 @@ class DiscFollower {
   int census_count_ = 0;
   Eigen::Vector2d census_at_{-1e9, -1e9};
   std::vector<Glimpse> glimpses_;
+  std::unique_ptr<DiscFollower> hub_;
+  Eigen::Vector2d hub_offset_px_ = Eigen::Vector2d::Zero();  ///< hub's centre less the rim's
+  std::int32_t hub_due_ = 0;
+  std::int32_t hub_pause_ = 0;
 };
 
 }  // namespace kinetics

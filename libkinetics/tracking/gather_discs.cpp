@@ -94,7 +94,7 @@ const DiscFollower* established(const std::vector<DiscFollower>& discs) {
   return best;
 }
 
-/// Size below which nothing but a hub is of interest, px.
+/// Size below which nothing is of interest, px.
 double least_radius_px(const DiscFollower* bar) {
   return bar ? kClutterShare * bar->ellipse().mean_radius_px() : 0.0;
 }
@@ -131,30 +131,8 @@ bool make_room(std::vector<DiscFollower>& discs, const RimFit& found, double t_s
   return true;
 }
 
-/// Follows a disc's hub beside it: it may be seen where the rim is not.
-void welcome_hub(Gathered& gathered,
-                 const RimFit& disc,
-                 const LumaView& picture,
-                 const CameraPose& pose,
-                 double t_s,
-                 std::int32_t frame) {
-  const auto hub = hub_of(picture, disc);
-  if (!hub) return;
-  const double radius = hub->ellipse.mean_radius_px();
-  for (const DiscFollower& d : gathered.discs) {
-    const bool alike = std::abs(std::log(d.ellipse().mean_radius_px() / radius)) < 0.15;
-    if (alike && d.seen() && (d.ellipse().centre - hub->ellipse.centre).norm() < radius) return;
-  }
-  if (DiscFollower* lost = lost_like(gathered.discs, *hub, t_s)) {
-    lost->adopt(*hub, pose, t_s, frame);
-  } else if (make_room(gathered.discs, *hub, t_s)) {
-    gathered.discs.emplace_back(*hub, pose, t_s, frame);
-  }
-}
-
 void welcome(Gathered& gathered,
              const std::vector<RimFit>& found,
-             const LumaView& picture,
              const CameraPose& pose,
              double t_s,
              std::int32_t frame) {
@@ -171,7 +149,6 @@ void welcome(Gathered& gathered,
     } else if (make_room(gathered.discs, fit, t_s)) {
       gathered.discs.emplace_back(fit, pose, t_s, frame);
     }
-    welcome_hub(gathered, fit, picture, pose, t_s, frame);
   }
 }
 
@@ -297,7 +274,6 @@ Gathered gather_discs(ClipReader& clip, const TrackingOptions& options, const Pr
       welcome(gathered,
               finder.look(
                   picture, seen_now(gathered.discs), least_radius_px(established(gathered.discs))),
-              picture,
               pose,
               t_s,
               number);

@@ -180,7 +180,11 @@ TrackedBar track_bar(ClipReader& clip, const TrackingOptions& options, const Pro
     merits.push_back(merit_of(d, gathered.times_s, 0.5 * options.disc_diameter_m));
   }
   const std::size_t chosen = pick_disc(gathered, merits, clip.info(), options.seed);
-  const std::vector<Glimpse> glimpses = join_glimpses(gathered.discs, merits, chosen);
+  const double lasts_s = gathered.times_s.back() - gathered.times_s.front();
+  const double frame_rate_hz =
+      lasts_s > 0.0 ? static_cast<double>(gathered.times_s.size() - 1) / lasts_s : 30.0;
+  const JoinedGlimpses joined = join_glimpses(gathered.discs, merits, chosen, frame_rate_hz);
+  const std::vector<Glimpse>& glimpses = joined.glimpses;
   const double rim_factor = outer_rim_factor(gathered.discs[chosen]);
 
   ViewResult view =
@@ -188,6 +192,7 @@ TrackedBar track_bar(ClipReader& clip, const TrackingOptions& options, const Pro
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
+  result.path.scale_sigma_rel = std::hypot(result.path.scale_sigma_rel, joined.scale_sigma_rel);
   const TimeBase tick = gathered.tick;
   const double hold_px = kHoldFinePx + (kHoldCoarsePx - kHoldFinePx) * gathered.unchanged_share;
   if (view.px_per_m > 0.0) result.path.hold_sigma_m = hold_px / view.px_per_m;
