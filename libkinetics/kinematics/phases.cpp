@@ -21,8 +21,10 @@ constexpr double kLargestGivenBack = 0.35;
 constexpr double kNoiseSigmas = 2.0;
 constexpr double kNoiseWithin_s = 0.2;  // of the crossing that noise repeats
 
-// The mean of how far a picture lags (see BarPath::hold_sigma_m), in its sigmas.
+// A picture only ever lags: in sigmas of BarPath::hold_sigma_m, mean and spread of how far. Those
+// of a half-normal error would be 0.80 and 0.60.
 constexpr double kMeanHold = 0.75;
+constexpr double kHoldSpread = 0.60;
 
 /// On which side of a crossing the bar may rest.
 enum class Beside { kBefore, kAfter };
@@ -236,8 +238,8 @@ std::optional<Travel> find_travel(
   const double early_s = hold_sigma_s(motion, travel.end, Beside::kAfter, th);
   travel.start.t_s = std::max(motion.samples.front().t_s, travel.start.t_s - kMeanHold * late_s);
   travel.end.t_s = std::min(motion.samples.back().t_s, travel.end.t_s + kMeanHold * early_s);
-  travel.start.sigma_s = std::hypot(travel.start.sigma_s, late_s);
-  travel.end.sigma_s = std::hypot(travel.end.sigma_s, early_s);
+  travel.start.sigma_s = std::hypot(travel.start.sigma_s, kHoldSpread * late_s);
+  travel.end.sigma_s = std::hypot(travel.end.sigma_s, kHoldSpread * early_s);
   travel.gain_m =
       state_at(motion, travel.end.t_s).height_m - state_at(motion, travel.start.t_s).height_m;
   return travel;

@@ -228,7 +228,9 @@ JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
     }
   }
   for (std::size_t k = 0; k < discs.size(); ++k) {
-    if (k != chosen) fill_from_ring(discs[k].glimpses(), joined);
+    if (k == chosen) continue;
+    fill_from_ring(discs[k].glimpses(), joined);
+    if (discs[k].hub()) fill_from_ring(discs[k].hub()->glimpses(), joined);
   }
   out.glimpses.reserve(joined.size());
   for (const auto& [frame, g] : joined) {

@@ -27,6 +27,10 @@ constexpr std::int32_t kRestStride = 4;
 /// hidden, and afterwards.
 constexpr double kLookEagerlyS = 0.4;
 constexpr double kLookCalmlyS = 4.0;
+/// Looks that find nothing new while nothing moves are put off by this factor each, up to a
+/// longest.
+constexpr double kLookPutOff = 1.3;
+constexpr double kLookLatestS = 1.2;
 /// How long a disc that has gone from sight is looked for eagerly, s.
 constexpr double kSoughtForS = 20.0;
 /// A disc that has travelled this far has shown that it is worked, in radii.
@@ -106,7 +110,8 @@ DiscFollower* lost_like(std::vector<DiscFollower>& discs, const RimFit& found, d
     const double radius = d.ellipse().mean_radius_px();
     const bool same_size = std::abs(std::log(found.ellipse.mean_radius_px() / radius)) < 0.08;
     const Eigen::Vector2d apart = found.ellipse.centre - d.ellipse().centre;
-    if (d.hidden_s(t_s) < 0.05 || !same_size || std::abs(apart.x()) > 1.5 * radius ||
+    const bool hub_in_view = d.hub() && d.hub()->seen();
+    if (d.hidden_s(t_s) < 0.05 || hub_in_view || !same_size || std::abs(apart.x()) > 1.5 * radius ||
         std::abs(apart.y()) > 6.0 * radius || d.travel_radii() < 0.3) {
       continue;
     }
@@ -131,12 +136,14 @@ bool make_room(std::vector<DiscFollower>& discs, const RimFit& found, double t_s
   return true;
 }
 
-void welcome(Gathered& gathered,
+/// Returns whether something new was among them.
+bool welcome(Gathered& gathered,
              const std::vector<RimFit>& found,
              const CameraPose& pose,
              double t_s,
              std::int32_t frame) {
   const double least = least_radius_px(established(gathered.discs));
+  bool any_new = false;
   for (const RimFit& fit : found) {
     if (fit.ellipse.mean_radius_px() < least) continue;
     const bool known =
@@ -144,12 +151,14 @@ void welcome(Gathered& gathered,
           return d.hidden_s(t_s) < 0.05 && overlaps(d, fit);
         });
     if (known) continue;
+    any_new = true;
     if (DiscFollower* lost = lost_like(gathered.discs, fit, t_s)) {
       lost->adopt(fit, pose, t_s, frame);
     } else if (make_room(gathered.discs, fit, t_s)) {
       gathered.discs.emplace_back(fit, pose, t_s, frame);
     }
   }
+  return any_new;
 }
 
 /// Lets go of what is too small to be the disc, once that is known.
@@ -200,6 +209,11 @@ void seed_disc(Gathered& gathered,
   }
   if (gathered.discs.size() >= kMostDiscs) gathered.discs.pop_back();
   gathered.discs.emplace_back(*fit, pose, t_s, frame);
+}
+
+bool any_moving(const std::vector<DiscFollower>& discs) {
+  return std::any_of(
+      discs.begin(), discs.end(), [](const DiscFollower& d) { return !d.seen() || !d.at_rest(); });
 }
 
 bool look_eagerly(const std::vector<DiscFollower>& discs, double t_s) {
@@ -253,6 +267,7 @@ Gathered gather_discs(ClipReader& clip, const TrackingOptions& options, const Pr
   RepeatedPixels repeats;
   std::deque<Recent> recent;
   double next_look_s = 0.0;
+  double eager_s = kLookEagerlyS;
   std::size_t next_uprights = 0;
   bool seeded = !options.seed;
   ReadAhead ahead(clip);
@@ -271,13 +286,13 @@ Gathered gather_discs(ClipReader& clip, const TrackingOptions& options, const Pr
       drop_clutter(gathered.discs);
     }
     if (t_s >= next_look_s) {
-      welcome(gathered,
-              finder.look(
-                  picture, seen_now(gathered.discs), least_radius_px(established(gathered.discs))),
-              pose,
-              t_s,
-              number);
-      next_look_s = t_s + (look_eagerly(gathered.discs, t_s) ? kLookEagerlyS : kLookCalmlyS);
+      const std::vector<RimFit> found = finder.look(
+          picture, seen_now(gathered.discs), least_radius_px(established(gathered.discs)));
+      const bool any_new = welcome(gathered, found, pose, t_s, number);
+      eager_s = any_new || any_moving(gathered.discs)
+                    ? kLookEagerlyS
+                    : std::min(kLookLatestS, kLookPutOff * eager_s);
+      next_look_s = t_s + (look_eagerly(gathered.discs, t_s) ? eager_s : kLookCalmlyS);
     }
     if (!seeded && t_s >= options.seed->t_s) {
       seeded = true;

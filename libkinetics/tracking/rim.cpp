@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <span>
 
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
@@ -82,17 +83,17 @@ std::vector<Ray> lay_rays(const Ellipse& ellipse) {
   return rays;
 }
 
-/// Grey values along a ray, one per pixel, averaged over three places side by side.
+/// Grey values along a ray, one per pixel from −reach to reach, averaged over three places side by
+/// side.
 void sample_ray(const LumaView& picture,
                 const Vector2d& rim,
                 const Vector2d& normal,
                 int reach,
-                std::vector<float>& grey) {
+                std::span<float> grey) {
   const auto nx = static_cast<float>(normal.x());
   const auto ny = static_cast<float>(normal.y());
   const auto x0 = static_cast<float>(rim.x());
   const auto y0 = static_cast<float>(rim.y());
-  grey.resize(static_cast<std::size_t>(2 * reach + 1));
   const auto sample = [&](const auto& grey_of) {
     for (int k = -reach; k <= reach; ++k) {
       const float x = x0 + static_cast<float>(k) * nx;
@@ -113,7 +114,7 @@ void sample_ray(const LumaView& picture,
 }
 
 /// Keeps the strongest local maxima of |derivative| above `least`.
-void find_edges(const std::vector<float>& grey,
+void find_edges(std::span<const float> grey,
                 int reach,
                 const EdgeKernel& kernel,
                 double least,
@@ -163,16 +164,20 @@ void read_edges(const LumaView& picture,
                 int reach,
                 const Vector2d& blur_px,
                 std::vector<Ray>& rays) {
-  std::vector<std::vector<float>> grey(rays.size());
+  const auto length = static_cast<std::size_t>(2 * reach + 1);
+  std::vector<float> grey(rays.size() * length);
+  const auto on_ray = [&](std::size_t i) { return std::span(grey).subspan(i * length, length); };
   std::vector<float> second_differences;
+  second_differences.reserve(rays.size() * (length / 3));
   for (std::size_t i = 0; i < rays.size(); ++i) {
     sample_ray(picture,
                ellipse.centre + ellipse.shape * rays[i].on_circle,
                rays[i].normal,
                reach,
-               grey[i]);
-    for (std::size_t k = 2; k < grey[i].size(); k += 3) {
-      second_differences.push_back(std::abs(grey[i][k - 2] - 2.0F * grey[i][k - 1] + grey[i][k]));
+               on_ray(i));
+    const std::span<const float> g = on_ray(i);
+    for (std::size_t k = 2; k < length; k += 3) {
+      second_differences.push_back(std::abs(g[k - 2] - 2.0F * g[k - 1] + g[k]));
     }
   }
   const double noise = grey_noise(second_differences);
@@ -183,7 +188,7 @@ void read_edges(const LumaView& picture,
     double gain = 0.0;
     for (const float tap : kernel.taps) gain += static_cast<double>(tap) * tap;
     find_edges(
-        grey[i], reach, kernel, std::max(0.5, 3.5 * noise * std::sqrt(gain)), slope, rays[i]);
+        on_ray(i), reach, kernel, std::max(0.5, 3.5 * noise * std::sqrt(gain)), slope, rays[i]);
   }
 }
 
@@ -292,34 +297,48 @@ struct Fit {
   double weights = 0.0;
 };
 
+/// How the outline, and the front rim, move outwards along a ray for a unit change of each unknown.
+struct RayMoves {
+  Unknowns outline = Unknowns::Zero();
+  Unknowns front = Unknowns::Zero();
+};
+
 /// The edge of a ray that lies nearest to where the outline, or the front rim, is expected.
 struct Match {
   const Edge* edge = nullptr;
-  Unknowns move = Unknowns::Zero();
+  const Unknowns* move = nullptr;
   double residual = 0.0;
 };
 
-Match nearest_edge(const Ray& ray, const Vector3d& depth_move, const Unknowns& now) {
+Match nearest_edge(const Ray& ray, const RayMoves& moves, const Unknowns& now) {
   Match match;
-  const double beyond = depth_move.dot(now.tail<3>());
+  const double beyond = moves.outline.tail<3>().dot(now.tail<3>());
   const auto consider = [&](const Unknowns& move) {
     const double expected = move.dot(now);
     for (std::size_t k = 0; k < ray.count; ++k) {
       const double residual = ray.edges[k].offset_px - expected;
       if (!match.edge || std::abs(residual) < std::abs(match.residual)) {
-        match = {&ray.edges[k], move, residual};
+        match = {&ray.edges[k], &move, residual};
       }
     }
   };
-  if (beyond > 0.0) consider(outward_move(ray, depth_move));
-  if (beyond <= 0.0 || beyond > kApartPx) consider(outward_move(ray, Vector3d::Zero()));
+  if (beyond > 0.0) consider(moves.outline);
+  if (beyond <= 0.0 || beyond > kApartPx) consider(moves.front);
   return match;
+}
+
+/// Adds weight · move · moveᵀ to the lower triangle.
+void add_square(const Unknowns& move, double weight, Information& sum) {
+  for (int column = 0; column < kUnknowns; ++column) {
+    const double scaled = weight * move(column);
+    for (int row = column; row < kUnknowns; ++row) sum(row, column) += scaled * move(row);
+  }
 }
 
 /// Tukey-weighted least squares on the nearest edge of each ray, with what is known beforehand of
 /// shape and depth as a prior.
 Fit refine(const std::vector<Ray>& rays,
-           const std::vector<Vector3d>& depth_moves,
+           const std::vector<RayMoves>& moves,
            const Vector2d& start,
            double shape_sigma_px,
            const DiscDepth& depth) {
@@ -335,6 +354,10 @@ Fit refine(const std::vector<Ray>& rays,
   // While the shape is little known, edges farther off may still be the rim's.
   double tolerance_px = std::max(2.5, shape_sigma_px);
   double sigma_px = 0.7;
+  std::vector<double> magnitudes;
+  magnitudes.reserve(rays.size());
+  fit.residuals.reserve(rays.size());
+  fit.strengths.reserve(rays.size());
   for (int pass = 0; pass < 7; ++pass) {
     Information normal = Information::Zero();
     Unknowns right = Unknowns::Zero();
@@ -342,22 +365,23 @@ Fit refine(const std::vector<Ray>& rays,
     fit.strengths.clear();
     fit.weights = 0.0;
     for (std::size_t i = 0; i < rays.size(); ++i) {
-      const Match match = nearest_edge(rays[i], depth_moves[i], fit.change);
+      const Match match = nearest_edge(rays[i], moves[i], fit.change);
       if (!match.edge) continue;
       const double ratio = match.residual / tolerance_px;
       if (std::abs(ratio) >= 1.0) continue;
       const double tukey = (1.0 - ratio * ratio) * (1.0 - ratio * ratio);
-      normal.noalias() += tukey * match.move * match.move.transpose();
-      right += (tukey * match.edge->offset_px) * match.move;
+      add_square(*match.move, tukey, normal);
+      right += (tukey * match.edge->offset_px) * *match.move;
       fit.residuals.push_back(match.residual);
       fit.strengths.push_back(match.edge->strength);
       fit.weights += tukey;
     }
     if (fit.residuals.size() < 8) return fit;
-    std::vector<double> magnitudes;
+    magnitudes.clear();
     for (const double r : fit.residuals) magnitudes.push_back(std::abs(r));
     sigma_px = std::clamp(1.4826 * median_of(magnitudes), 0.03, 1.0);
-    fit.information = normal / (sigma_px * sigma_px) + prior;
+    const Information whole = normal.selfadjointView<Eigen::Lower>();
+    fit.information = whole / (sigma_px * sigma_px) + prior;
     const Unknowns before = fit.change;
     fit.change = fit.information.ldlt().solve(right / (sigma_px * sigma_px) + prior_right);
     const double next_px = std::max(0.5, std::min(0.75 * tolerance_px, 4.685 * sigma_px));
@@ -433,13 +457,14 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   read_edges(picture, predicted, reach, options.blur_px, rays);
 
   const Vector2d start = coarse_shift(rays, options.search_px);
-  std::vector<Vector3d> depth_moves;
-  for (const Ray& ray : rays) depth_moves.push_back(depth_move(ray, predicted, picture));
-  const Fit fit = refine(rays,
-                         depth_moves,
-                         start,
-                         options.shape_sigma_rel * predicted.mean_radius_px(),
-                         options.depth);
+  std::vector<RayMoves> moves;
+  moves.reserve(rays.size());
+  for (const Ray& ray : rays) {
+    moves.push_back({outward_move(ray, depth_move(ray, predicted, picture)),
+                     outward_move(ray, Vector3d::Zero())});
+  }
+  const Fit fit = refine(
+      rays, moves, start, options.shape_sigma_rel * predicted.mean_radius_px(), options.depth);
   const double rim_seen =
       static_cast<double>(fit.residuals.size()) / static_cast<double>(rays.size());
   if (rim_seen < options.min_rim_seen || fit.residuals.size() < 12) return std::nullopt;
@@ -485,6 +510,7 @@ std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellips
     std::vector<char> hit(RimCensus::kCount, 0);
     for (const double middle : {0.80, 1.0, 1.2, 1.4, 1.6}) {
       const int reach = static_cast<int>(0.10 * radius) + kernel.radius + 2;
+      grey.resize(static_cast<std::size_t>(2 * reach + 1));
       sample_ray(picture,
                  ellipse.centre + middle * (ellipse.shape * ray.on_circle),
                  ray.normal,
