@@ -7,7 +7,6 @@
 
 #include <Eigen/Geometry>
 
-
 namespace simulate {
 namespace {
 
@@ -97,7 +96,9 @@ Rig::Rig(const render::BarMotion& bar,
          const std::string& lift,
          const SensorSpec& spec,
          std::uint64_t seed)
-    : bar_(bar), gravity_mps2_(simulate::gravity_mps2(spec)) {
+    : bar_(bar),
+      start_height_m_(bar.height.at(0.0).value),
+      gravity_mps2_(simulate::gravity_mps2(spec)) {
   Dice dice(seed);
   const MountSpec& mount = spec.mount;
   const double around = dice.uniform(0.0, 2.0 * std::numbers::pi);
@@ -146,7 +147,8 @@ void Rig::turn_sleeve(const MountSpec& mount, Dice& dice) {
     if (k + 1 < bar_.reps.size()) until = std::min(until, bar_.reps[k + 1].descent_start_s);
     angle += dice.around(mount.sleeve_turn_deg) * kDegree +
              2.0 * std::numbers::pi * mount.spin_turns * dice.uniform(0.8, 1.2);
-    sleeve.angle.move(rep.descent_start_s, until, angle, render::skewed(1.5, 2.5));
+    // Whole exponents: a polynomial, whose angle and rate agree to rounding.
+    sleeve.angle.move(rep.descent_start_s, until, angle, render::skewed(2.0, 3.0));
   }
   turns_.push_back(std::move(sleeve));
 }
@@ -286,7 +288,8 @@ RigState Rig::at(double t) const {
     const double rate = own.rate + turn.by_height * height.rate;
     alpha += axis * (own.accel + turn.by_height * height.accel) + omega.cross(axis * rate);
     omega += axis * rate;
-    attitude *= AngleAxisd(own.value + turn.by_height * height.value, turn.axis).toRotationMatrix();
+    attitude *= AngleAxisd(own.value + turn.by_height * (height.value - start_height_m_), turn.axis)
+                    .toRotationMatrix();
   }
   if (turns_of_bar_ == turns_.size()) {
     const Vector3d lever = attitude * lever_m_, turning = omega.cross(lever);

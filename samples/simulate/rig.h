@@ -42,7 +42,7 @@ class Rig {
   struct Turn {
     Eigen::Vector3d axis;
     render::Curve angle;
-    double by_height = 0.0;  ///< radians a metre of bar height, besides
+    double by_height = 0.0;  ///< radians a metre of height gained, besides
   };
   /// A displacement on top of the bar's.
   struct Shift {
@@ -63,6 +63,7 @@ class Rig {
   void find_busy();
 
   render::BarMotion bar_;
+  double start_height_m_;
   double gravity_mps2_;
   Eigen::Vector3d lever_m_ = Eigen::Vector3d::Zero();
   Eigen::Matrix3d mount_ = Eigen::Matrix3d::Identity();
