@@ -72,7 +72,10 @@ LogStates run_passes(const std::vector<UpwardReading>& readings,
                      const StrapdownOptions& options,
                      LogFacts& facts) {
   LogStates states = smooth_states<kLogStates>(upward_model(readings, {}));
-  const Trust passes[] = {{0.10, 0.30, 0.15}, {0.04, 0.10, 0.08}, {options.lockout_sigma_m, 0.05, 0.05}};
+  const Trust passes[] = {{0.10, 0.30, 0.12, 3.0},
+                          {0.04, 0.10, 0.08, 2.0},
+                          {options.lockout_sigma_m, 0.05, 0.05, 1.0},
+                          {options.lockout_sigma_m, 0.05, 0.03, 1.0}};
   for (const Trust& trust : passes) {
     const UpwardAssumptions assumed = assume_from(readings, states, trust);
     facts.lockouts = assumed.lockouts.size();

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 
 namespace kinetics {
 namespace {
@@ -15,47 +14,70 @@ constexpr double kShortest = 0.6;
 constexpr double kLongest = 1.6;
 // Lockouts further apart in time belong to different sets.
 constexpr double kSameSet_s = 15.0;
+// Within this share of the travel from a turn the bar may rest.
+constexpr double kNearTurn = 0.25;
 constexpr double kRestAccel_mps2 = 0.3;
+
+struct Turn {
+  std::size_t at = 0;
+  bool high = false;
+};
+
+// Alternating highs and lows of the heights, those at the ends of the log included.
+std::vector<Turn> find_turns(const LogStates& states) {
+  std::vector<Turn> out;
+  std::size_t high = 0;
+  std::size_t low = 0;
+  int heading = 0;
+  const auto h = [&](std::size_t i) { return states.states[i][at::kHeight]; };
+  for (std::size_t i = 0; i < states.states.size(); ++i) {
+    if (h(i) > h(high)) high = i;
+    if (h(i) < h(low)) low = i;
+    if (heading >= 0 && h(high) - h(i) >= kTurn_m) {
+      out.push_back({high, true});
+      heading = -1;
+      low = high = i;
+    } else if (heading <= 0 && h(i) - h(low) >= kTurn_m) {
+      out.push_back({low, false});
+      heading = 1;
+      high = low = i;
+    }
+  }
+  if (heading != 0) out.push_back({heading > 0 ? high : low, heading > 0});
+  return out;
+}
 
 struct Top {
   std::size_t at = 0;
   double travel_m = 0.0;  // up to it or down from it, the larger
 };
 
-// Highs of the heights with the lows between them, by how far the bar comes back.
-std::vector<Top> find_tops(const LogStates& states) {
+std::vector<Top> tops_of(const std::vector<Turn>& turns, const LogStates& states) {
   std::vector<Top> out;
-  std::size_t high = 0;
-  std::size_t low = 0;
-  int heading = 0;
-  double last_low = 0.0;
-  bool have_low = false;
+  const auto h = [&](std::size_t k) { return states.states[turns[k].at][at::kHeight]; };
+  for (std::size_t k = 0; k < turns.size(); ++k) {
+    if (!turns[k].high) continue;
+    double travel = 0.0;
+    if (k > 0) travel = h(k) - h(k - 1);
+    if (k + 1 < turns.size()) travel = std::max(travel, h(k) - h(k + 1));
+    if (travel >= kLeastTravel_m) out.push_back({turns[k].at, travel});
+  }
+  return out;
+}
+
+// Calm half way between two turns is a bar that glides or grinds; calm near one is a rest.
+std::vector<char> near_a_turn(const std::vector<Turn>& turns, const LogStates& states) {
+  const std::size_t n = states.states.size();
+  std::vector<char> out(n, 1);
   const auto h = [&](std::size_t i) { return states.states[i][at::kHeight]; };
-  const auto top_found = [&](std::size_t i, std::optional<double> next_low) {
-    double travel = have_low ? h(i) - last_low : 0.0;
-    if (next_low) travel = std::max(travel, h(i) - *next_low);
-    out.push_back({i, travel});
-  };
-  for (std::size_t i = 0; i < states.states.size(); ++i) {
-    if (h(i) > h(high)) high = i;
-    if (h(i) < h(low)) low = i;
-    if (heading >= 0 && h(high) - h(i) >= kTurn_m) {
-      top_found(high, std::nullopt);
-      heading = -1;
-      low = high = i;
-    } else if (heading <= 0 && h(i) - h(low) >= kTurn_m) {
-      if (!out.empty()) out.back().travel_m = std::max(out.back().travel_m, h(out.back().at) - h(low));
-      last_low = h(low);
-      have_low = true;
-      heading = 1;
-      high = low = i;
+  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
+    const double from = h(turns[k].at);
+    const double travel = h(turns[k + 1].at) - from;
+    for (std::size_t i = turns[k].at; i < turns[k + 1].at; ++i) {
+      const double share = (h(i) - from) / travel;
+      out[i] = share < kNearTurn || share > 1.0 - kNearTurn ? 1 : 0;
     }
   }
-  if (heading == 1) top_found(high, std::nullopt);
-  if (heading == -1 && !out.empty()) {
-    out.back().travel_m = std::max(out.back().travel_m, h(out.back().at) - h(low));
-  }
-  std::erase_if(out, [](const Top& t) { return t.travel_m < kLeastTravel_m; });
   return out;
 }
 
@@ -71,14 +93,18 @@ UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
                               const LogStates& states,
                               const Trust& trust) {
   UpwardAssumptions out;
+  const std::vector<Turn> turns = find_turns(states);
+  const std::vector<char> near = near_a_turn(turns, states);
   out.at_rest.assign(readings.size(), 0);
   for (std::size_t i = 0; i < readings.size(); ++i) {
     const double sigma = std::sqrt(std::max(states.covariances[i](1, 1), 0.0));
     const bool slow = std::abs(states.states[i][at::kVelocity]) < trust.rest_mps + sigma;
     const bool even = std::abs(states.states[i][at::kAccel]) < kRestAccel_mps2;
-    out.at_rest[i] = (readings[i].quiet || readings[i].lying) && slow && even ? 1 : 0;
+    const bool calm = readings[i].quiet || readings[i].lying;
+    out.at_rest[i] = calm && near[i] != 0 && slow && even ? 1 : 0;
   }
-  const std::vector<Top> tops = find_tops(states);
+  out.rest_sigma_scale = trust.rest_sigma_scale;
+  const std::vector<Top> tops = tops_of(turns, states);
   for (std::size_t first = 0; first < tops.size();) {
     std::size_t end = first + 1;
     while (end < tops.size() &&

@@ -18,6 +18,7 @@ struct Trust {
   double lockout_sigma_m = 0.02;  ///< how alike lockouts are
   double odd_lockout_m = 0.05;    ///< one that is off by this counts half
   double rest_mps = 0.06;         ///< slower than this in a calm stretch is rest
+  double rest_sigma_scale = 1.0;
 };
 
 /// What the next pass may assume, from the states of the last one.

@@ -233,7 +233,7 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
       read(i, at::kAccel, 0.0, kStillAccel_mps2);
     } else if (!assumed.at_rest.empty() && assumed.at_rest[i] != 0 &&
                r[i].t_s - held_s >= kHeldEvery_s) {
-      read(i, at::kVelocity, 0.0, r[i].lying ? kLyingVelocity_mps : kHeldVelocity_mps);
+      read(i, at::kVelocity, 0.0, assumed.rest_sigma_scale * (r[i].lying ? kLyingVelocity_mps : kHeldVelocity_mps));
       held_s = r[i].t_s;
     }
     if (assumed.bounded && r[i].t_s - bound_s >= kBoundEvery_s) {

@@ -57,6 +57,7 @@ struct LockoutSighting {
 /// What is assumed beside the readings themselves.
 struct UpwardAssumptions {
   std::vector<char> at_rest;  ///< per instant: the calm seen there was a rest
+  double rest_sigma_scale = 1.0;  ///< how loosely that is held, against the usual
   std::vector<LockoutSighting> lockouts;
   std::vector<std::size_t> new_sets;  ///< steps over which the lockout height is forgotten
   bool bounded = true;         ///< the bar stays within reach of where it began

@@ -51,9 +51,9 @@ void run(double rate, bool gyro, bool stills, double noise = 0.0015, int spin = 
       l.rate_scale = d(0.99, 1.01);
       l.tremble_m = 0.00003;
       l.world_from_sensor = Eigen::Quaterniond(Eigen::AngleAxisd(d(0, 6), Eigen::Vector3d(d(-1, 1), d(-1, 1), d(-1, 1)).normalized()));
-      double amp = d(0.0, 0.4), f = d(0.2, 0.5);
-      if (spin == 1) l.spin_rad = [=](double t) { return amp * std::sin(2 * M_PI * f * t); };
-      if (spin == 2) l.spin_rad = [=](double t) { return 4 * amp * std::sin(2 * M_PI * f * t); };
+      double amp = d(0.0, 0.4); d(0.2,0.5);
+      if (spin == 1) l.spin_rad = [=](double t) { return amp * (lift.height_m(t) - 1.0) / 0.5; };
+      if (spin == 2) l.spin_rad = [=](double t) { return 8 * amp * (lift.height_m(t) - 1.0) / 0.5; };
       const auto truth = lift.truth();
       LogMotion m = estimate_log_motion(logged(lift, l));
       SetTable table = find_reps(m.motion);
@@ -79,6 +79,7 @@ void run(double rate, bool gyro, bool stills, double noise = 0.0015, int spin = 
 TEST_CASE("explore", "[.explore]") {
   run(100, true, true);
   run(100, true, true, 0.0015, 1);
+  run(100, true, true, 0.0015, 2);
   run(100, true, false, 0.0015, 1);
   run(25, false, true);
   run(12.5, false, false);
