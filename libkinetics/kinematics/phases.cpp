@@ -94,6 +94,14 @@ struct StretchOverThreshold {
   bool ends_inside = true;
 };
 
+// Whether a log that begins (or ends) at a sample may as well begin at rest there: its velocity is
+// over the threshold by no more than the drift can explain.
+bool rest_within_drift(const Motion& motion, std::size_t i, int direction, double th) {
+  if (motion.drift.empty() || (i != 0 && i + 1 != motion.samples.size())) return false;
+  const MotionSample& s = motion.samples[i];
+  return along(s, direction) <= th + kNoiseSigmas * s.velocity_sigma_mps;
+}
+
 double refine_crossing(const Motion& motion, double from_s, double to_s, int direction, double th) {
   const bool from_over = along(state_at(motion, from_s), direction) > th;
   for (int i = 0; i < 40; ++i) {
@@ -110,7 +118,7 @@ std::vector<StretchOverThreshold> stretches_over(
   for (std::size_t i = first; i <= last; ++i) {
     if (along(s[i], direction) <= th) continue;
     StretchOverThreshold stretch;
-    stretch.starts_inside = i > first;
+    stretch.starts_inside = i > first || rest_within_drift(motion, i, direction, th);
     stretch.from_s =
         i > first ? refine_crossing(motion, s[i - 1].t_s, s[i].t_s, direction, th) : s[i].t_s;
     std::size_t j = i;
@@ -120,7 +128,7 @@ std::vector<StretchOverThreshold> stretches_over(
           std::max(stretch.excess_sigmas, (along(s[j], direction) - th) / sigma);
       ++j;
     }
-    stretch.ends_inside = j <= last;
+    stretch.ends_inside = j <= last || rest_within_drift(motion, last, direction, th);
     stretch.to_s =
         j <= last ? refine_crossing(motion, s[j - 1].t_s, s[j].t_s, direction, th) : s[last].t_s;
     stretch.gain_m = direction * (state_at(motion, stretch.to_s).height_m -
@@ -276,8 +284,9 @@ std::optional<Rise> make_rise(const Motion& motion,
   rise.high_m = std::max(s[high].height_m, state_at(motion, up->end.t_s).height_m);
   rise.next_low_m = rise.high_m;
   rise.sideways_m = sideways_span(motion, up->start.t_s, up->end.t_s);
-  rise.cut_at_start = up->start.t_s <= s.front().t_s;
-  rise.cut_at_end = up->end.t_s >= s.back().t_s;
+  rise.cut_at_start = up->start.t_s <= s.front().t_s && !rest_within_drift(motion, 0, 1, th);
+  rise.cut_at_end =
+      up->end.t_s >= s.back().t_s && !rest_within_drift(motion, s.size() - 1, 1, th);
   rise.held_before_s = up->start.t_s - s.front().t_s;
   rise.stays_up_s = s.back().t_s - up->end.t_s;
   if (k > 0) {

@@ -1,0 +1,261 @@
+#include "libkinetics/inertial/vertical.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace kinetics {
+namespace {
+
+// Rest is kept at this rate; there is nothing in between to see.
+constexpr double kRestEvery_s = 0.2;
+// The ends of a rest stay dense: a bar may ease off.
+constexpr double kRestMargin_s = 0.3;
+constexpr double kLongestHole_s = 0.5;
+// A grinder may glide evenly for two seconds; for longer than this nobody does.
+constexpr double kSureRest_s = 3.0;
+constexpr double kLeastNoise_mps2 = 0.01;
+constexpr double kMostNoise_mps2 = 0.15;
+// Jerk: a bar at rest, the calmest and the wildest a moving one is thought to be.
+constexpr double kRestJerk_m2ps5 = 0.02;
+constexpr double kLeastJerk_m2ps5 = 0.5;
+constexpr double kMostJerk_m2ps5 = 3e5;
+constexpr double kJerkWithin_s = 0.12;
+// A reading next to a blow is off by a share of the jump: it rings on between two readings.
+constexpr double kBlow_mps2 = 8.0;
+constexpr double kShareOfBlow = 0.25;
+constexpr double kClipped_mps2 = 20.0;
+// How fast the sensor's error along the vertical changes: of itself, and as the sensor is turned
+// into another attitude, where other errors of its axes count.
+constexpr double kWander_mps2 = 0.004;
+constexpr double kWanderWithoutGyro_mps2 = 0.05;
+constexpr double kAxisError_mps2 = 0.10;
+
+// Of the rows that make up an instant of the estimate.
+struct Raw {
+  double t_s = 0.0;
+  double accel = 0.0;
+  Eigen::Vector3d up_in_sensor = Eigen::Vector3d::UnitZ();
+  std::size_t first = 0;
+  std::size_t last = 0;
+};
+
+double square(double x) {
+  return x * x;
+}
+
+std::vector<char> marked(std::size_t count, const std::vector<CalmStretch>& stretches) {
+  std::vector<char> out(count, 0);
+  for (const CalmStretch& s : stretches) std::fill(&out[s.first], &out[s.last] + 1, char{1});
+  return out;
+}
+
+// Bins that may be thinned: at rest with rest around.
+std::vector<char> deep_rest(const std::vector<Bin>& bins, const std::vector<CalmStretch>& rests) {
+  std::vector<char> out(bins.size(), 0);
+  for (const CalmStretch& s : rests) {
+    for (std::size_t i = s.first; i <= s.last; ++i) {
+      out[i] = bins[i].t_s - bins[s.first].t_s > kRestMargin_s &&
+                       bins[s.last].t_s - bins[i].t_s > kRestMargin_s
+                   ? 1
+                   : 0;
+    }
+  }
+  return out;
+}
+
+// White noise of the readings from their third differences, where a bar's motion hardly shows.
+double noise_of(const std::vector<UpwardReading>& r) {
+  std::vector<double> third;
+  for (std::size_t i = 3; i < r.size(); ++i) {
+    if (r[i].still != r[i - 3].still || r[i].hole_after || r[i - 3].hole_after) continue;
+    third.push_back(std::abs(r[i].accel_mps2 - 3.0 * r[i - 1].accel_mps2 +
+                             3.0 * r[i - 2].accel_mps2 - r[i - 3].accel_mps2));
+  }
+  if (third.size() < 8) return kLeastNoise_mps2;
+  const auto middle = third.begin() + static_cast<std::ptrdiff_t>(third.size() / 2);
+  std::nth_element(third.begin(), middle, third.end());
+  // The squares of 1, 3, 3, 1 add up to 20.
+  return *middle * 1.4826 / std::sqrt(20.0);
+}
+
+// Jerk density from the changes of the readings around each, less what noise makes of them.
+void learn_jerk(std::vector<UpwardReading>& r) {
+  const std::size_t n = r.size();
+  std::vector<double> square_sum(n, 0.0);
+  std::vector<double> time_sum(n, 0.0);
+  for (std::size_t i = 0; i + 1 < n; ++i) {
+    const double change = r[i + 1].accel_mps2 - r[i].accel_mps2;
+    const double noise = r[i].variance + r[i + 1].variance;
+    square_sum[i + 1] = square_sum[i] + std::max(square(change) - noise, 0.0);
+    time_sum[i + 1] = time_sum[i] + (r[i + 1].t_s - r[i].t_s);
+  }
+  std::size_t first = 0;
+  std::size_t last = 0;
+  for (std::size_t i = 0; i + 1 < n; ++i) {
+    while (first < i && r[i].t_s - r[first].t_s > kJerkWithin_s) ++first;
+    last = std::max(last, i + 1);
+    while (last + 1 < n && r[last].t_s - r[i].t_s < kJerkWithin_s) ++last;
+    const double psd =
+        (square_sum[last] - square_sum[first]) / std::max(time_sum[last] - time_sum[first], 1e-6);
+    r[i].jerk_psd = r[i].still && r[i + 1].still
+                        ? kRestJerk_m2ps5
+                        : std::clamp(psd, kLeastJerk_m2ps5, kMostJerk_m2ps5);
+  }
+}
+
+void doubt_blows(std::vector<UpwardReading>& r, const std::vector<double>& spread) {
+  std::vector<double> jump(r.size(), 0.0);
+  for (std::size_t i = 1; i < r.size(); ++i) {
+    const double change = std::abs(r[i].accel_mps2 - r[i - 1].accel_mps2);
+    jump[i] = std::max(jump[i], change);
+    jump[i - 1] = std::max(jump[i - 1], change);
+  }
+  for (std::size_t i = 0; i < r.size(); ++i) {
+    const double blow = std::max(jump[i], spread[i]);
+    if (blow > kBlow_mps2) r[i].variance += square(kShareOfBlow * blow);
+    if (r[i].clipped) r[i].variance += square(kClipped_mps2);
+  }
+}
+
+}  // namespace
+
+std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
+                                           const Stillness& stillness,
+                                           const Attitude* attitude,
+                                           double gravity_mps2) {
+  std::vector<CalmStretch> sure = stillness.still;
+  std::erase_if(sure, [&](const CalmStretch& s) {
+    return bins[s.last].t_s - bins[s.first].t_s < kSureRest_s;
+  });
+  const std::vector<char> still = marked(bins.size(), sure);
+  const std::vector<char> lying = marked(bins.size(), stillness.still);
+  const std::vector<char> quiet = marked(bins.size(), stillness.quiet);
+  const std::vector<char> deep = deep_rest(bins, sure);
+  std::vector<UpwardReading> out;
+  std::vector<double> spread;
+  Eigen::Vector3d last_up = Eigen::Vector3d::UnitZ();
+  for (std::size_t i = 0; i < bins.size();) {
+    std::size_t end = i + 1;
+    while (deep[i] != 0 && end < bins.size() && deep[end] != 0 &&
+           bins[end].t_s - bins[i].t_s < kRestEvery_s) {
+      ++end;
+    }
+    UpwardReading r;
+    double most_spread = 0.0;
+    for (std::size_t k = i; k < end; ++k) {
+      const Bin& b = bins[k];
+      const double upward =
+          attitude != nullptr
+              ? attitude->scale * (attitude->world_from_sensor[k] *
+                                   (b.accel_mps2 - attitude->accel_offset_mps2))
+                                      .z()
+              : b.size_mps2;
+      r.accel_mps2 += upward - gravity_mps2;
+      r.t_s += b.t_s;
+      r.clipped = r.clipped || b.clipped;
+      most_spread = std::max(most_spread, b.spread_mps2);
+    }
+    const double count = static_cast<double>(end - i);
+    r.accel_mps2 /= count;
+    r.t_s /= count;
+    r.still = still[i] != 0;
+    r.lying = lying[i] != 0;
+    r.quiet = quiet[i] != 0;
+    r.hole_after = end < bins.size() && bins[end].t_s - bins[end - 1].t_s > kLongestHole_s;
+    const Eigen::Vector3d up =
+        attitude != nullptr
+            ? Eigen::Vector3d(attitude->world_from_sensor[i].conjugate() * Eigen::Vector3d::UnitZ())
+            : Eigen::Vector3d(Eigen::Vector3d::UnitZ());
+    if (!out.empty()) {
+      const double dt = r.t_s - out.back().t_s;
+      const double own = attitude != nullptr ? kWander_mps2 : kWanderWithoutGyro_mps2;
+      out.back().wander = square(own) * dt + square(kAxisError_mps2) * (up - last_up).squaredNorm();
+    }
+    last_up = up;
+    out.push_back(r);
+    spread.push_back(most_spread);
+    i = end;
+  }
+  const double noise = std::clamp(std::min(noise_of(out), std::max(stillness.accel_noise_mps2,
+                                                                   kLeastNoise_mps2)),
+                                  kLeastNoise_mps2,
+                                  kMostNoise_mps2);
+  for (UpwardReading& r : out) r.variance = square(noise);
+  doubt_blows(out, spread);
+  learn_jerk(out);
+  return out;
+}
+
+LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptions& assumed) {
+  // Before anything is seen. The height is counted from where the bar began.
+  constexpr double kFirstHeight_m = 1e-3;
+  constexpr double kFirstVelocity_mps = 0.3;
+  constexpr double kFirstAccel_mps2 = 3.0;
+  constexpr double kFirstBias_mps2 = 0.3;
+  constexpr double kFirstLockout_m = 3.0;
+  // The bar stays within arm's reach of where it began.
+  constexpr double kReach_m = 1.0;
+  constexpr double kFastest_mps = 0.8;
+  constexpr double kBoundEvery_s = 0.5;
+  constexpr double kStillVelocity_mps = 0.003;
+  constexpr double kStillAccel_mps2 = 0.03;
+  constexpr double kLyingVelocity_mps = 0.01;
+  // Sway of a bar that is held: 6 mm at 0.7 Hz.
+  constexpr double kHeldVelocity_mps = 0.03;
+  constexpr double kHeldEvery_s = 0.2;
+  constexpr double kLockoutDrift_m2ps = 1e-5;
+  constexpr double kForgetLockout_m2 = 4.0;
+
+  LogModel model;
+  const std::size_t n = r.size();
+  model.first_variance << square(kFirstHeight_m), square(kFirstVelocity_mps),
+      square(kFirstAccel_mps2), square(kFirstBias_mps2), square(kFirstLockout_m);
+  auto lockout = assumed.lockouts.begin();
+  double bound_s = -1e9;
+  double held_s = -1e9;
+  const auto read = [&](std::size_t i, int state, double value, double sigma) {
+    StateReading<kLogStates> reading;
+    reading.at = i;
+    reading.row[state] = 1.0;
+    reading.value = value;
+    reading.variance = square(sigma);
+    model.readings.push_back(reading);
+  };
+  for (std::size_t i = 0; i < n; ++i) {
+    StateReading<kLogStates> accel;
+    accel.at = i;
+    accel.row[at::kAccel] = accel.row[at::kBias] = 1.0;
+    accel.value = r[i].accel_mps2;
+    accel.variance = r[i].variance;
+    model.readings.push_back(accel);
+    if (r[i].still) {
+      read(i, at::kVelocity, 0.0, kStillVelocity_mps);
+      read(i, at::kAccel, 0.0, kStillAccel_mps2);
+    } else if (!assumed.at_rest.empty() && assumed.at_rest[i] != 0 &&
+               r[i].t_s - held_s >= kHeldEvery_s) {
+      read(i, at::kVelocity, 0.0, assumed.rest_sigma_scale * (r[i].lying ? kLyingVelocity_mps : kHeldVelocity_mps));
+      held_s = r[i].t_s;
+    }
+    if (assumed.bounded && r[i].t_s - bound_s >= kBoundEvery_s) {
+      read(i, at::kHeight, 0.0, kReach_m);
+      read(i, at::kVelocity, 0.0, kFastest_mps);
+      bound_s = r[i].t_s;
+    }
+    for (; lockout != assumed.lockouts.end() && lockout->at == i; ++lockout) {
+      StateReading<kLogStates> top;
+      top.at = i;
+      top.row[at::kHeight] = 1.0;
+      top.row[at::kLockout] = -1.0;
+      top.variance = lockout->variance_m2;
+      model.readings.push_back(top);
+    }
+    if (i + 1 == n) break;
+    const double dt = r[i + 1].t_s - r[i].t_s;
+    model.steps.push_back({dt, r[i].jerk_psd});
+    model.wander.push_back(Eigen::Vector2d(r[i].wander, kLockoutDrift_m2ps * dt));
+  }
+  for (const std::size_t step : assumed.new_sets) model.wander[step][1] += kForgetLockout_m2;
+  return model;
+}
+
+}  // namespace kinetics

@@ -1,0 +1,86 @@
+#include <cstdio>
+#include <random>
+#include <chrono>
+#include <catch2/catch.hpp>
+#include "libkinetics/inertial/estimate_log.h"
+#include "libkinetics/kinematics/reps.h"
+#include "tests/inertial/logged.h"
+using namespace kinetics;
+using namespace kinetics_test;
+
+namespace {
+struct Draw {
+  std::mt19937 r;
+  double operator()(double lo, double hi) { return std::uniform_real_distribution<double>(lo, hi)(r); }
+};
+const char* names[] = {"squat", "box", "bench", "tng", "dead", "grind", "speed"};
+void add_rep(int kind, Draw& d, Lift& lift) {
+  switch (kind) {
+    case 0: lift.move(-0.6, d(1.0, 1.8)).rep(0.6, d(0.8, 1.6), d(0,1)<0.5?Shape::kMinimumJerk:Shape::kTwoHumps).sway(d(1.0, 2.0), 0.002, 0.8); return;
+    case 1: lift.move(-0.5, d(1.0, 1.8)).sway(d(0.8, 3.0), 0.006, 0.7); lift.rep(0.5, d(0.6, 1.2)).sway(d(1.0, 2.0), 0.003, 0.7); return;
+    case 2: lift.move(-0.35, d(1.0, 1.8)).rest(d(0.5, 1.2)); lift.rep(0.35, d(0.6, 1.5), d(0,1)<0.5?Shape::kMinimumJerk:Shape::kSlowLockout).rest(d(1.0, 2.0)); return;
+    case 3: lift.move(-0.4, d(0.8, 1.2)).rep(0.4, d(0.5, 1.0)).rest(d(0.3, 0.8)); return;
+    case 4: lift.rep(0.55, d(0.8, 2.5), d(0,1)<0.5?Shape::kMinimumJerk:Shape::kLateRush).sway(d(0.8, 1.5), 0.002, 1.0).move(-0.55, d(0.8, 1.2)).rest(d(0.5, 2.0)); return;
+    case 5: lift.move(-0.45, 1.5).rep(0.45, d(2.0, 4.0), d(0,1)<0.5?Shape::kStall:Shape::kTwoHumps).rest(1.5); return;
+    case 6: lift.move(-0.5, d(0.8, 1.2)).rest(d(0.1, 0.5)).rep(0.5, d(0.45, 0.7)); lift.rest(1.0); return;
+  }
+}
+void run(double rate, bool gyro, bool stills, double noise = 0.0015, int spin = 0) {
+  std::printf("== rate %.0f gyro %d stills %d spin %d\n", rate, gyro, stills, spin);
+  double all_sum = 0, all_sq = 0; int all_n = 0, all_c = 0;
+  for (int kind = 0; kind < 7; ++kind) {
+    int truth_n = 0, found_n = 0, wrong_logs = 0, n = 0, cov = 0, rcov = 0; double sum = 0, sq = 0, rsq = 0, sig = 0;
+    for (int seed = 0; seed < 12; ++seed) {
+      Draw d{std::mt19937(static_cast<unsigned>(seed * 7 + kind))};
+      Lift lift(1.0);
+      if (stills) {
+        lift.rest(3.0);
+        if (kind != 4) lift.move(0.06, 0.6).sway(1.0, 0.004, 0.7).carry(0.0, 0.4, 1.5).sway(1.5, 0.002, 0.6);
+      } else lift.sway(d(0.3, 1.0), 0.003, 0.6);
+      for (int i = 0; i < 5; ++i) add_rep(kind, d, lift);
+      if (stills) {
+        if (kind != 4) lift.sway(1.0, 0.003, 0.7).carry(0.0, -0.4, 1.5).move(-0.06, 0.5);
+        lift.rest(3.0);
+      } else lift.sway(0.5, 0.003, 0.7);
+      Logging l;
+      l.rate_hz = rate; l.gyroscope = gyro; l.seed = static_cast<unsigned>(seed + 1);
+      l.accel_noise_mps2_rthz = noise;
+      l.accel_offset_mps2 = Eigen::Vector3d(d(-0.3, 0.3), d(-0.3, 0.3), d(-0.3, 0.3));
+      l.accel_scale = Eigen::Vector3d(d(0.985, 1.015), d(0.985, 1.015), d(0.985, 1.015));
+      l.rate_bias_radps = Eigen::Vector3d(d(-0.03, 0.03), d(-0.03, 0.03), d(-0.03, 0.03));
+      l.rate_scale = d(0.99, 1.01);
+      l.tremble_m = 0.00003;
+      l.world_from_sensor = Eigen::Quaterniond(Eigen::AngleAxisd(d(0, 6), Eigen::Vector3d(d(-1, 1), d(-1, 1), d(-1, 1)).normalized()));
+      double amp = d(0.0, 0.4); d(0.2,0.5);
+      if (spin == 1) l.spin_rad = [=](double t) { return amp * (lift.height_m(t) - 1.0) / 0.5; };
+      if (spin == 2) l.spin_rad = [=](double t) { return 8 * amp * (lift.height_m(t) - 1.0) / 0.5; };
+      const auto truth = lift.truth();
+      LogMotion m = estimate_log_motion(logged(lift, l));
+      SetTable table = find_reps(m.motion);
+      truth_n += 5; found_n += static_cast<int>(table.reps.size());
+      if (table.reps.size() != 5) { ++wrong_logs;
+        if (wrong_logs < 2) { std::printf("  [%s %d] found %zu:", names[kind], seed, table.reps.size()); for (auto& r : table.reps) std::printf(" (%.2f-%.2f rise %.2f)", r.start_s, r.end_s, r.top_height_m - r.bottom_height_m); std::printf("  truth:"); for (auto& t : truth) std::printf(" %.2f-%.2f", t.start_s, t.end_s); std::printf("\n"); } }
+      for (auto& t : truth) for (auto& r : table.reps) {
+        if (std::abs(0.5 * (r.start_s + r.end_s) - 0.5 * (t.start_s + t.end_s)) > 0.5 || !r.mean_velocity_mps) continue;
+        const double e = r.mean_velocity_mps.value() - t.mean_mps;
+        sum += e; sq += e * e; ++n; sig += r.mean_velocity_mps.sigma();
+        if (std::abs(e) < 1.96 * r.mean_velocity_mps.sigma()) ++cov;
+        const double re = r.rom_m.value() - t.rom_m; rsq += re * re;
+        if (std::abs(re) < 1.96 * r.rom_m.sigma()) ++rcov;
+      }
+    }
+    std::printf("%-6s found %d/%d wrong logs %d  n %d bias %.4f limits %.4f sig %.4f cov %.3f | rom rms %.4f cov %.3f\n", names[kind], found_n, truth_n, wrong_logs, n, sum / n, 1.96 * std::sqrt(sq / n - sum * sum / n / n), sig / n, double(cov) / n, std::sqrt(rsq / n), double(rcov) / n);
+    all_sum += sum; all_sq += sq; all_n += n; all_c += cov;
+  }
+  std::printf("ALL bias %.4f limits %.4f cov %.3f\n", all_sum / all_n, 1.96 * std::sqrt(all_sq / all_n - all_sum * all_sum / all_n / all_n), double(all_c) / all_n);
+}
+}  // namespace
+
+TEST_CASE("explore", "[.explore]") {
+  run(100, true, true);
+  run(100, true, true, 0.0015, 1);
+  run(100, true, true, 0.0015, 2);
+  run(100, true, false, 0.0015, 1);
+  run(25, false, true);
+  run(12.5, false, false);
+}
