@@ -71,7 +71,12 @@ class SetWriter {
     return rep == spec_.reps && spec_.last_rep == "grinder" ? "grinder" : spec_.shape;
   }
 
+  void touch(Contact::With with, bool leaves = false) {
+    out_.contacts.push_back({.at_s = t_, .with = with, .leaves = leaves});
+  }
+
   void take_out() {
+    touch(Contact::With::kHooks, true);
     out_.height.move(t_, t_ + 0.8, top_);
     t_ += 1.0;
     const double walk_s = lift_.lying ? 0.9 : 1.8;
@@ -88,6 +93,7 @@ class SetWriter {
     t_ += walk_s + 0.2;
     out_.height.move(t_, t_ + 0.6, top_ - kRackLip_m);
     t_ += 0.6;
+    touch(Contact::With::kHooks);
   }
 
   void lower_and_lift(int rep) {
@@ -113,6 +119,7 @@ class SetWriter {
     const double aside = lift_.lying ? spec_.sideways_m : 0.012 * (lift_.overhead ? 4.0 : 1.0);
     out_.x.move(t_, t_ + down_s, out_.x.last() - aside);
     t_ += down_s;
+    if (spec_.lift == "box_squat") touch(Contact::With::kBox);
     if (!turns) sit(pause);
     t_ += std::max(0.0, pause);
 
@@ -184,6 +191,7 @@ class SetWriter {
     t_ += 0.4;
     out_.height.move(t_, t_ + 1.1, bottom - 0.02);
     t_ += 1.1;
+    touch(spec_.lift == "deadlift" ? Contact::With::kFloor : Contact::With::kSafeties);
     ended_ = true;
   }
 
@@ -214,6 +222,7 @@ class SetWriter {
     out_.height.move(t_, t_ + down_s, floor, skewed(2.0, 1.3));
     out_.x.move(t_, t_ + down_s, out_.x.last() + 0.03);
     t_ += down_s;
+    if (spec_.lift == "deadlift") touch(Contact::With::kFloor);
     t_ += std::max(0.3, spec_.rest_s.value_or(lift_.rest_s) + dice_.around(0.1));
   }
 
