@@ -5,6 +5,10 @@
 #include "libkinetics/inertial/estimate_log.h"
 #include "libkinetics/kinematics/reps.h"
 #include "tests/inertial/logged.h"
+#include "tests/inertial/simulated.h"
+#include <fstream>
+#include <iostream>
+#include <nlohmann/json.hpp>
 using namespace kinetics;
 using namespace kinetics_test;
 
@@ -65,6 +69,7 @@ void run(double rate, bool gyro, bool stills, double noise = 0.0015, int spin = 
         const double e = r.mean_velocity_mps.value() - t.mean_mps;
         sum += e; sq += e * e; ++n; sig += r.mean_velocity_mps.sigma();
         if (std::abs(e) < 1.96 * r.mean_velocity_mps.sigma()) ++cov;
+        if (std::getenv("KDETAIL") && names[kind] == std::string(std::getenv("KDETAIL"))) std::printf("   seed %d err %.3f sig %.3f start %+.3f (%.3f) end %+.3f rom %+.3f T %.2f  v(start truth) %.3f\n", seed, e, r.mean_velocity_mps.sigma(), r.start_s - t.start_s, r.concentric_s.sigma(), r.end_s - t.end_s, r.rom_m.value() - t.rom_m, t.end_s - t.start_s, state_at(m.motion, t.start_s).velocity_mps);
         const double re = r.rom_m.value() - t.rom_m; rsq += re * re;
         if (std::abs(re) < 1.96 * r.rom_m.sigma()) ++rcov;
       }
@@ -77,10 +82,49 @@ void run(double rate, bool gyro, bool stills, double noise = 0.0015, int spin = 
 }  // namespace
 
 TEST_CASE("explore", "[.explore]") {
+  if (std::getenv("KFIRST")) { run(100, true, true); return; }
   run(100, true, true);
   run(100, true, true, 0.0015, 1);
   run(100, true, true, 0.0015, 2);
   run(100, true, false, 0.0015, 1);
   run(25, false, true);
   run(12.5, false, false);
+}
+
+TEST_CASE("scenes", "[.scenes]") {
+  const bool hard = std::getenv("KHARD") != nullptr;
+  const int from = std::getenv("KFROM") ? std::atoi(std::getenv("KFROM")) : 0, to = std::getenv("KTO") ? std::atoi(std::getenv("KTO")) : 40;
+  struct Acc { int n = 0, cov = 0, logs = 0, wrong = 0, truth = 0, found = 0; double s = 0, q = 0, sig = 0; std::vector<double> es; } acc[2];
+  for (int seed = from; seed < to; ++seed) {
+    const std::string path = "/tmp/strap/scene.json";
+    std::ofstream(path) << simulate::random_log_scene(static_cast<std::uint64_t>(seed), hard);
+    auto scene = render::read_scene(path);
+    auto spec = simulate::read_sensor(path);
+    auto sim = simulate::simulate_log(scene, spec);
+    SensorLog log = read_rows(sim, spec);
+    const auto t0 = std::chrono::steady_clock::now();
+    LogMotion m = estimate_log_motion(log);
+    SetTable table = find_reps(m.motion);
+    const double took = std::chrono::duration<double>(std::chrono::steady_clock::now() - t0).count();
+    Acc& a = acc[spec.gyroscope];
+    ++a.logs; a.truth += static_cast<int>(sim.truth.reps.size()); a.found += static_cast<int>(table.reps.size());
+    const bool bad = table.reps.size() != sim.truth.reps.size();
+    a.wrong += bad;
+    double worst = 0;
+    for (auto& t : sim.truth.reps) for (auto& r : table.reps) {
+      if (std::abs(0.5 * (r.start_s + r.end_s) - 0.5 * (t.start_s + t.end_s)) > 0.5 || !r.mean_velocity_mps) continue;
+      const double e = r.mean_velocity_mps.value() - t.mean_velocity_mps;
+      worst = std::max(worst, std::abs(e));
+      a.es.push_back(e); a.s += e; a.q += e * e; ++a.n; a.sig += r.mean_velocity_mps.sigma(); a.cov += std::abs(e) < 1.96 * r.mean_velocity_mps.sigma();
+    }
+    std::printf("%c seed %d rate %.0f gyro %d place %s lift %s handled %zu span %.0f still %.1f | truth %zu found %zu worst %.3f took %.2f clk pkt %d\n", bad ? '!' : ' ', seed, log.rate_hz, spec.gyroscope, spec.mount.place.c_str(), scene.motion.sets[0].lift.c_str(), spec.handled.size(), log.samples.back().t_s, m.facts.still_s, sim.truth.reps.size(), table.reps.size(), worst, took, spec.clock.rows_a_packet);
+    if (bad || worst > 0.06) {
+      std::printf("    truth:"); for (auto& t : sim.truth.reps) std::printf(" %.2f-%.2f %s (%.2fm %.3f)", t.start_s, t.end_s, t.kind.c_str(), t.rom_m, t.mean_velocity_mps);
+      std::printf("\n    found:"); for (auto& r : table.reps) std::printf(" %.2f-%.2f (%.2fm %.3f+-%.3f)", r.start_s, r.end_s, r.top_height_m - r.bottom_height_m, r.mean_velocity_mps ? r.mean_velocity_mps.value() : 0.0, r.mean_velocity_mps ? r.mean_velocity_mps.sigma() : 0.0);
+      std::printf("\n");
+      for (auto& h : spec.handled) std::printf("    handled %.1f + %.1f rise %.2f first row %.2f\n", h.at_s - sim.truth.first_row_in_clip_s, h.length_s, h.rise_m, sim.truth.first_row_in_clip_s);
+    }
+  }
+  for (int g = 0; g < 2; ++g) { auto& a = acc[g]; if (a.n == 0) continue; std::vector<double> ab; for (double e : a.es) ab.push_back(std::abs(e)); std::sort(ab.begin(), ab.end());
+    std::printf("gyro %d: logs %d wrong %d truth %d found %d | n %d bias %.4f limits %.4f |e| med %.4f p95 %.4f sig %.4f cov %.3f\n", g, a.logs, a.wrong, a.truth, a.found, a.n, a.s / a.n, 1.96 * std::sqrt(a.q / a.n - a.s * a.s / a.n / a.n), ab[ab.size() / 2], ab[ab.size() * 95 / 100], a.sig / a.n, double(a.cov) / a.n); }
 }
