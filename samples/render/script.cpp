@@ -38,7 +38,16 @@ class SetWriter {
     rom_ = spec.rom_m.value_or(lift_.rom_m);
   }
 
+  // Where the bar is before the set.
+  double start_height() const {
+    if (spec_.lift == "deadlift") return kOnFloor_m;
+    if (lift_.starts_low) return top_ - rom_;
+    return lift_.racked && spec_.walk_out ? top_ - kRackLip_m : top_;
+  }
+  double start_aside() const { return lift_.racked && spec_.walk_out ? lift_.walk_m : 0.0; }
+
   void write() {
+    if (number_ > 1) move_to_start();
     t_ += spec_.before_s;
     if (lift_.racked && spec_.walk_out) take_out();
     const double sway_from = t_ - 0.5;
@@ -69,6 +78,15 @@ class SetWriter {
   }
   std::string shape_of(int rep) const {
     return rep == spec_.reps && spec_.last_rep == "grinder" ? "grinder" : spec_.shape;
+  }
+
+  // Another lift starts from other hooks, or from the floor: the bar is carried there in the rest.
+  void move_to_start() {
+    const double from = t_ + 0.3 * spec_.before_s, to = from + std::min(4.0, 0.4 * spec_.before_s);
+    const double height = start_height(), aside = start_aside();
+    constexpr double kThere_m = 0.001;
+    if (std::abs(out_.height.last() - height) > kThere_m) out_.height.move(from, to, height);
+    if (std::abs(out_.x.last() - aside) > kThere_m) out_.x.move(from, to, aside);
   }
 
   void touch(Contact::With with, bool leaves = false) {
@@ -267,18 +285,10 @@ LiftFacts facts_of(const std::string& lift) {
 BarMotion script_motion(const MotionSpec& spec, std::uint64_t seed) {
   if (spec.sets.empty()) throw std::invalid_argument("a clip needs at least one set");
   Dice dice(seed);
-  const SetSpec& first = spec.sets.front();
-  const LiftFacts lift = facts_of(first.lift);
-  const bool starts_racked = lift.racked && first.walk_out;
-  const double top = first.top_height_m.value_or(lift.top_height_m);
   BarMotion out;
-  const double rom = first.rom_m.value_or(lift.rom_m);
-  const double start = first.lift == "deadlift" ? kOnFloor_m
-                       : lift.starts_low        ? top - rom
-                       : starts_racked          ? top - kRackLip_m
-                                                : top;
-  out.height = Curve(start);
-  out.x = Curve(starts_racked ? lift.walk_m : 0.0);
+  const SetWriter first(spec.sets.front(), spec, 1, out, dice);
+  out.height = Curve(first.start_height());
+  out.x = Curve(first.start_aside());
   int number = 0;
   for (const SetSpec& set : spec.sets) SetWriter(set, spec, ++number, out, dice).write();
   if (spec.depth_drift_m != 0.0)

@@ -12,6 +12,7 @@
 
 #include "libkinetics/inertial/estimate_log.h"
 #include "libkinetics/kinematics/reps.h"
+#include "libkinetics/sensor/read_log.h"
 #include "tests/end_to_end/logs.h"
 #include "tests/end_to_end/report.h"
 #include "tests/end_to_end/score.h"
@@ -57,10 +58,22 @@ std::vector<Wanted> wanted_logs(const Arguments& args) {
   return out;
 }
 
+// Read with nothing but what somebody must say who has the file alone.
+kinetics::SensorLog read(const accuracy::MadeLog& made, const Arguments& args) {
+  if (args.no_file) return accuracy::as_read(made);
+  kinetics::LogOptions options;
+  options.gyroscope_file = made.gyro_file;
+  if (made.sensor.file.time == "none") options.rate_hz = made.sensor.rate_hz;
+  kinetics::SensorLog log = kinetics::read_log(made.file, options);
+  if (args.facts)
+    for (const kinetics::Note& note : log.notes) std::cout << "    " << note.text << '\n';
+  return log;
+}
+
 kinetics::Session measure_log(const accuracy::MadeLog& made, const Arguments& args) {
   kinetics::StrapdownOptions options;
   options.gravity_mps2 = made.log.truth.gravity_mps2;
-  kinetics::LogMotion found = kinetics::estimate_log_motion(accuracy::as_read(made), options);
+  kinetics::LogMotion found = kinetics::estimate_log_motion(read(made, args), options);
   if (args.facts) {
     const kinetics::LogFacts& f = found.facts;
     std::cout << "    still " << f.still_s << " s, gravity " << f.gravity_read_mps2 << ", scale "
