@@ -19,7 +19,7 @@ namespace kinetics {
 /// One scalar seen at one instant: row · state = value, give or take its variance.
 template <int N>
 struct StateReading {
-  std::size_t at = 0;  ///< index of the instant
+  std::size_t at = 0;                                                     ///< index of the instant
   Eigen::Matrix<double, N, 1> row = Eigen::Matrix<double, N, 1>::Zero();  ///< as a column
   double value = 0.0;
   double variance = 1.0;

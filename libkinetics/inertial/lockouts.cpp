@@ -81,6 +81,38 @@ std::vector<char> near_a_turn(const std::vector<Turn>& turns, const LogStates& s
   return out;
 }
 
+// Stretches of calm in which the bar as good as stands. A bar that is held sways: slowly enough for
+// its velocity to be about a quarter of its acceleration (0.7 Hz).
+std::vector<double> rests(const std::vector<UpwardReading>& readings,
+                          const LogStates& states,
+                          const std::vector<char>& near,
+                          const Trust& trust) {
+  constexpr double kVelocityPerAccel_s = 0.25;
+  constexpr double kCalmest_mps = 0.006;
+  constexpr double kSwaying_mps = 0.03;
+  const std::size_t n = readings.size();
+  const auto resting = [&](std::size_t i) {
+    const double sigma = std::sqrt(std::max(states.covariances[i](1, 1), 0.0));
+    const bool slow = std::abs(states.states[i][at::kVelocity]) < trust.rest_mps + 2.0 * sigma;
+    const bool even = std::abs(states.states[i][at::kAccel]) < kRestAccel_mps2;
+    return (readings[i].quiet || readings[i].lying) && near[i] != 0 && slow && even;
+  };
+  std::vector<double> out(n, 0.0);
+  for (std::size_t i = 0; i < n; ++i) {
+    if (!resting(i)) continue;
+    std::size_t end = i;
+    double square_sum = 0.0;
+    for (; end < n && resting(end); ++end) {
+      square_sum += states.states[end][at::kAccel] * states.states[end][at::kAccel];
+    }
+    const double accel = std::sqrt(square_sum / static_cast<double>(end - i));
+    const double sigma = std::clamp(kVelocityPerAccel_s * accel, kCalmest_mps, kSwaying_mps);
+    std::fill(&out[i], &out[end - 1] + 1, sigma);
+    i = end;
+  }
+  return out;
+}
+
 double middle(std::vector<double> values) {
   const auto m = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
   std::nth_element(values.begin(), m, values.end());
@@ -95,14 +127,7 @@ UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
   UpwardAssumptions out;
   const std::vector<Turn> turns = find_turns(states);
   const std::vector<char> near = near_a_turn(turns, states);
-  out.at_rest.assign(readings.size(), 0);
-  for (std::size_t i = 0; i < readings.size(); ++i) {
-    const double sigma = std::sqrt(std::max(states.covariances[i](1, 1), 0.0));
-    const bool slow = std::abs(states.states[i][at::kVelocity]) < trust.rest_mps + sigma;
-    const bool even = std::abs(states.states[i][at::kAccel]) < kRestAccel_mps2;
-    const bool calm = readings[i].quiet || readings[i].lying;
-    out.at_rest[i] = calm && near[i] != 0 && slow && even ? 1 : 0;
-  }
+  out.rest_sigma_mps = rests(readings, states, near, trust);
   out.rest_sigma_scale = trust.rest_sigma_scale;
   const std::vector<Top> tops = tops_of(turns, states);
   for (std::size_t first = 0; first < tops.size();) {

@@ -26,9 +26,9 @@ constexpr double kShareOfBlow = 0.25;
 constexpr double kClipped_mps2 = 20.0;
 // How fast the sensor's error along the vertical changes: of itself, and as the sensor is turned
 // into another attitude, where other errors of its axes count.
-constexpr double kWander_mps2 = 0.004;
+constexpr double kWander_mps2 = 0.01;
 constexpr double kWanderWithoutGyro_mps2 = 0.05;
-constexpr double kAxisError_mps2 = 0.10;
+constexpr double kAxisError_mps2 = 0.15;
 
 // Of the rows that make up an instant of the estimate.
 struct Raw {
@@ -103,6 +103,32 @@ void learn_jerk(std::vector<UpwardReading>& r) {
   }
 }
 
+// Discs rattle while the bar moves. What a reading catches of it shows in the third differences
+// around; below this rate they are the motion's own.
+constexpr double kRattleFrom_hz = 40.0;
+
+void add_rattle(std::vector<UpwardReading>& r) {
+  const std::size_t n = r.size();
+  std::vector<double> sum(n + 1, 0.0);
+  for (std::size_t i = 0; i < n; ++i) {
+    double third = 0.0;
+    if (i >= 2 && i + 1 < n && r[i + 1].t_s - r[i - 2].t_s < 3.0 / kRattleFrom_hz) {
+      third = r[i + 1].accel_mps2 - 3.0 * r[i].accel_mps2 + 3.0 * r[i - 1].accel_mps2 -
+              r[i - 2].accel_mps2;
+    }
+    sum[i + 1] = sum[i] + square(third) / 20.0;
+  }
+  std::size_t first = 0;
+  std::size_t last = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    while (first < i && r[i].t_s - r[first].t_s > kJerkWithin_s) ++first;
+    last = std::max(last, i);
+    while (last + 1 < n && r[last + 1].t_s - r[i].t_s < kJerkWithin_s) ++last;
+    const double local = (sum[last + 1] - sum[first]) / static_cast<double>(last - first + 1);
+    r[i].variance = std::max(r[i].variance, local);
+  }
+}
+
 void doubt_blows(std::vector<UpwardReading>& r, const std::vector<double>& spread) {
   std::vector<double> jump(r.size(), 0.0);
   for (std::size_t i = 1; i < r.size(); ++i) {
@@ -144,12 +170,11 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     double most_spread = 0.0;
     for (std::size_t k = i; k < end; ++k) {
       const Bin& b = bins[k];
-      const double upward =
-          attitude != nullptr
-              ? attitude->scale * (attitude->world_from_sensor[k] *
-                                   (b.accel_mps2 - attitude->accel_offset_mps2))
-                                      .z()
-              : b.size_mps2;
+      const double upward = attitude != nullptr
+                                ? attitude->scale * (attitude->world_from_sensor[k] *
+                                                     (b.accel_mps2 - attitude->accel_offset_mps2))
+                                                        .z()
+                                : b.size_mps2;
       r.accel_mps2 += upward - gravity_mps2;
       r.t_s += b.t_s;
       r.clipped = r.clipped || b.clipped;
@@ -176,11 +201,12 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     spread.push_back(most_spread);
     i = end;
   }
-  const double noise = std::clamp(std::min(noise_of(out), std::max(stillness.accel_noise_mps2,
-                                                                   kLeastNoise_mps2)),
-                                  kLeastNoise_mps2,
-                                  kMostNoise_mps2);
+  const double noise =
+      std::clamp(std::min(noise_of(out), std::max(stillness.accel_noise_mps2, kLeastNoise_mps2)),
+                 kLeastNoise_mps2,
+                 kMostNoise_mps2);
   for (UpwardReading& r : out) r.variance = square(noise);
+  add_rattle(out);
   doubt_blows(out, spread);
   learn_jerk(out);
   return out;
@@ -199,9 +225,6 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
   constexpr double kBoundEvery_s = 0.5;
   constexpr double kStillVelocity_mps = 0.003;
   constexpr double kStillAccel_mps2 = 0.03;
-  constexpr double kLyingVelocity_mps = 0.01;
-  // Sway of a bar that is held: 6 mm at 0.7 Hz.
-  constexpr double kHeldVelocity_mps = 0.03;
   constexpr double kHeldEvery_s = 0.2;
   constexpr double kLockoutDrift_m2ps = 1e-5;
   constexpr double kForgetLockout_m2 = 4.0;
@@ -231,9 +254,9 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
     if (r[i].still) {
       read(i, at::kVelocity, 0.0, kStillVelocity_mps);
       read(i, at::kAccel, 0.0, kStillAccel_mps2);
-    } else if (!assumed.at_rest.empty() && assumed.at_rest[i] != 0 &&
+    } else if (!assumed.rest_sigma_mps.empty() && assumed.rest_sigma_mps[i] > 0.0 &&
                r[i].t_s - held_s >= kHeldEvery_s) {
-      read(i, at::kVelocity, 0.0, assumed.rest_sigma_scale * (r[i].lying ? kLyingVelocity_mps : kHeldVelocity_mps));
+      read(i, at::kVelocity, 0.0, assumed.rest_sigma_scale * assumed.rest_sigma_mps[i]);
       held_s = r[i].t_s;
     }
     if (assumed.bounded && r[i].t_s - bound_s >= kBoundEvery_s) {
