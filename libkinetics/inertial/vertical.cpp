@@ -29,6 +29,10 @@ constexpr double kClipped_mps2 = 20.0;
 constexpr double kWander_mps2 = 0.01;
 constexpr double kWanderWithoutGyro_mps2 = 0.05;
 constexpr double kAxisError_mps2 = 0.15;
+// A sensor sits beside the bar's axis, so it rises and sinks as the bar turns.
+constexpr double kLever_m = 0.03;
+// A turn counts as one movement, not as many small ones, over this long.
+constexpr double kTurnWithin_s = 1.5;
 
 // Of the rows that make up an instant of the estimate.
 struct Raw {
@@ -129,6 +133,45 @@ void add_rattle(std::vector<UpwardReading>& r) {
   }
 }
 
+// How far the vertical turns within the sensor around each instant, from coarse blocks.
+std::vector<double> turn_around(const std::vector<UpwardReading>& r,
+                                const std::vector<Eigen::Vector3d>& ups) {
+  struct Block {
+    Eigen::Vector3d lo, hi;
+  };
+  const double block_s = kTurnWithin_s / 3.0;
+  const auto block_of = [&](std::size_t i) {
+    return static_cast<std::size_t>((r[i].t_s - r.front().t_s) / block_s);
+  };
+  std::vector<Block> blocks(block_of(r.size() - 1) + 1,
+                            {Eigen::Vector3d::Constant(2.0), Eigen::Vector3d::Constant(-2.0)});
+  for (std::size_t i = 0; i < r.size(); ++i) {
+    Block& b = blocks[block_of(i)];
+    b.lo = b.lo.cwiseMin(ups[i]);
+    b.hi = b.hi.cwiseMax(ups[i]);
+  }
+  std::vector<double> out(r.size());
+  for (std::size_t i = 0; i < r.size(); ++i) {
+    const std::size_t at = block_of(i);
+    Block around{Eigen::Vector3d::Constant(2.0), Eigen::Vector3d::Constant(-2.0)};
+    for (std::size_t k = at > 3 ? at - 3 : 0; k < std::min(at + 4, blocks.size()); ++k) {
+      around.lo = around.lo.cwiseMin(blocks[k].lo);
+      around.hi = around.hi.cwiseMax(blocks[k].hi);
+    }
+    out[i] = (around.hi - around.lo).norm();
+  }
+  return out;
+}
+
+void wander_with_turns(std::vector<UpwardReading>& r, const std::vector<Eigen::Vector3d>& ups) {
+  const std::vector<double> around = turn_around(r, ups);
+  for (std::size_t i = 0; i + 1 < r.size(); ++i) {
+    const double turned = (ups[i + 1] - ups[i]).norm() * around[i];
+    r[i].wander += square(kAxisError_mps2) * turned;
+    r[i].lever_variance_m2 = square(kLever_m) * turned;
+  }
+}
+
 void doubt_blows(std::vector<UpwardReading>& r, const std::vector<double>& spread) {
   std::vector<double> jump(r.size(), 0.0);
   for (std::size_t i = 1; i < r.size(); ++i) {
@@ -159,7 +202,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
   const std::vector<char> deep = deep_rest(bins, sure);
   std::vector<UpwardReading> out;
   std::vector<double> spread;
-  Eigen::Vector3d last_up = Eigen::Vector3d::UnitZ();
+  std::vector<Eigen::Vector3d> ups;
   for (std::size_t i = 0; i < bins.size();) {
     std::size_t end = i + 1;
     while (deep[i] != 0 && end < bins.size() && deep[end] != 0 &&
@@ -194,13 +237,14 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     if (!out.empty()) {
       const double dt = r.t_s - out.back().t_s;
       const double own = attitude != nullptr ? kWander_mps2 : kWanderWithoutGyro_mps2;
-      out.back().wander = square(own) * dt + square(kAxisError_mps2) * (up - last_up).squaredNorm();
+      out.back().wander = square(own) * dt;
     }
-    last_up = up;
+    ups.push_back(up);
     out.push_back(r);
     spread.push_back(most_spread);
     i = end;
   }
+  wander_with_turns(out, ups);
   const double noise =
       std::clamp(std::min(noise_of(out), std::max(stillness.accel_noise_mps2, kLeastNoise_mps2)),
                  kLeastNoise_mps2,
@@ -274,7 +318,7 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
     }
     if (i + 1 == n) break;
     const double dt = r[i + 1].t_s - r[i].t_s;
-    model.steps.push_back({dt, r[i].jerk_psd});
+    model.steps.push_back({dt, r[i].jerk_psd, r[i].lever_variance_m2});
     model.wander.push_back(Eigen::Vector2d(r[i].wander, kLockoutDrift_m2ps * dt));
   }
   for (const std::size_t step : assumed.new_sets) model.wander[step][1] += kForgetLockout_m2;
