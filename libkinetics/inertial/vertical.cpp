@@ -53,6 +53,26 @@ std::vector<char> marked(std::size_t count, const std::vector<CalmStretch>& stre
   return out;
 }
 
+// Direction of the specific force, averaged over a third of a second: good enough to see a sensor
+// being turned over.
+std::vector<Eigen::Vector3d> felt_vertical(const std::vector<Bin>& bins) {
+  constexpr double kHalf_s = 0.17;
+  std::vector<Eigen::Vector3d> out(bins.size());
+  Eigen::Vector3d sum = Eigen::Vector3d::Zero();
+  std::size_t first = 0;
+  std::size_t end = 0;
+  for (std::size_t i = 0; i < bins.size(); ++i) {
+    for (; end < bins.size() && bins[end].t_s - bins[i].t_s <= kHalf_s; ++end) {
+      sum += bins[end].accel_mps2.normalized();
+    }
+    for (; bins[i].t_s - bins[first].t_s > kHalf_s; ++first) {
+      sum -= bins[first].accel_mps2.normalized();
+    }
+    out[i] = sum.normalized();
+  }
+  return out;
+}
+
 // Bins that may be thinned: at rest with rest around.
 std::vector<char> deep_rest(const std::vector<Bin>& bins, const std::vector<CalmStretch>& rests) {
   std::vector<char> out(bins.size(), 0);
@@ -203,6 +223,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
   std::vector<UpwardReading> out;
   std::vector<double> spread;
   std::vector<Eigen::Vector3d> ups;
+  const std::vector<Eigen::Vector3d> felt = felt_vertical(bins);
   for (std::size_t i = 0; i < bins.size();) {
     std::size_t end = i + 1;
     while (deep[i] != 0 && end < bins.size() && deep[end] != 0 &&
@@ -240,6 +261,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
       out.back().wander = square(own) * dt;
     }
     ups.push_back(up);
+    r.up = (attitude != nullptr ? up : felt[i]).cast<float>();
     out.push_back(r);
     spread.push_back(most_spread);
     i = end;
