@@ -51,8 +51,7 @@ struct Gathering {
 Eigen::Quaterniond turn_by(const Eigen::Vector3d& rotation_rad) {
   const double angle = rotation_rad.norm();
   // sin(x/2)/x by its series where the quotient would lose digits.
-  const double part =
-      angle < 1e-4 ? 0.5 - angle * angle / 48.0 : std::sin(0.5 * angle) / angle;
+  const double part = angle < 1e-4 ? 0.5 - angle * angle / 48.0 : std::sin(0.5 * angle) / angle;
   Eigen::Quaterniond q;
   q.w() = std::cos(0.5 * angle);
   q.vec() = part * rotation_rad;

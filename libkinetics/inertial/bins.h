@@ -16,10 +16,10 @@ namespace kinetics {
 /// Some rows in one. The turn within it is taken out before the accelerations are averaged, so a
 /// sensor that spins with its sleeve loses nothing.
 struct Bin {
-  double t_s = 0.0;                                         ///< middle of its rows
-  Eigen::Vector3d accel_mps2 = Eigen::Vector3d::Zero();     ///< mean specific force, frame at t_s
-  double size_mps2 = 0.0;                                   ///< mean of its length
-  Eigen::Vector3d rate_radps = Eigen::Vector3d::Zero();     ///< mean
+  double t_s = 0.0;                                      ///< middle of its rows
+  Eigen::Vector3d accel_mps2 = Eigen::Vector3d::Zero();  ///< mean specific force, frame at t_s
+  double size_mps2 = 0.0;                                ///< mean of its length
+  Eigen::Vector3d rate_radps = Eigen::Vector3d::Zero();  ///< mean
   /// Turn since the last bin's middle by the gyroscope as it reads: (frame then)_from_(frame now).
   Eigen::Quaterniond turn = Eigen::Quaterniond::Identity();
   double spread_mps2 = 0.0;  ///< standard deviation of the rows' lengths within it

@@ -19,7 +19,7 @@ namespace kinetics {
 /// One scalar seen at one instant: row · state = value, give or take its variance.
 template <int N>
 struct StateReading {
-  std::size_t at = 0;  ///< index of the instant
+  std::size_t at = 0;                                                     ///< index of the instant
   Eigen::Matrix<double, N, 1> row = Eigen::Matrix<double, N, 1>::Zero();  ///< as a column
   double value = 0.0;
   double variance = 1.0;
@@ -29,6 +29,7 @@ struct StateReading {
 struct StateStep {
   double dt_s = 0.0;
   double jerk_psd_m2ps5 = 0.0;
+  double height_variance_m2 = 0.0;  ///< the sensor went up or down by so much without the bar
 };
 
 template <int N>
@@ -92,6 +93,7 @@ template <int N>
       const Covariance fp = f * p;
       Covariance next = fp * f.transpose();
       next.template topLeftCorner<3, 3>() += step.jerk_psd_m2ps5 * white_jerk_noise(step.dt_s);
+      next(0, 0) += step.height_variance_m2;
       next.diagonal().template tail<N - 3>() += model.wander[i - 1];
       next = 0.5 * (next + next.transpose()).eval();
       out.gains[i - 1] = next.ldlt().solve(fp).transpose();
@@ -119,6 +121,7 @@ template <int N>
     f(0, 2) = 0.5 * step.dt_s * step.dt_s;
     Covariance next = f * out.covariances[i] * f.transpose();
     next.template topLeftCorner<3, 3>() += step.jerk_psd_m2ps5 * white_jerk_noise(step.dt_s);
+    next(0, 0) += step.height_variance_m2;
     next.diagonal().template tail<N - 3>() += model.wander[i];
     const Covariance& g = out.gains[i];
     out.states[i] += g * (out.states[i + 1] - predicted[i + 1]);

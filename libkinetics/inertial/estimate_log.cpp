@@ -87,6 +87,9 @@ LogStates run_passes(const std::vector<UpwardReading>& readings,
 Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& states) {
   Motion motion;
   const std::size_t n = readings.size();
+  // Where the sensor was carried says nothing of the bar, so the height stays what it was.
+  double carried_m = 0.0;
+  double level_m = 0.0;
   motion.samples.resize(n);
   motion.links.resize(n);
   motion.drift.resize(n);
@@ -95,9 +98,14 @@ Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& st
     const auto& p = states.covariances[i];
     MotionSample& s = motion.samples[i];
     s.t_s = readings[i].t_s;
-    s.height_m = x[at::kHeight];
-    s.velocity_mps = x[at::kVelocity];
-    s.accel_mps2 = x[at::kAccel];
+    if (readings[i].handled) {
+      s.height_m = level_m;
+      carried_m = level_m - x[at::kHeight];
+    } else {
+      s.height_m = level_m = x[at::kHeight] + carried_m;
+      s.velocity_mps = x[at::kVelocity];
+      s.accel_mps2 = x[at::kAccel];
+    }
     s.height_sigma_m = std::sqrt(std::max(p(0, 0), 0.0));
     s.velocity_sigma_mps = std::sqrt(std::max(p(1, 1), 0.0));
     s.accel_sigma_mps2 = std::sqrt(std::max(p(2, 2), 0.0));
@@ -150,9 +158,10 @@ LogMotion estimate_log_motion(const SensorLog& log, const StrapdownOptions& opti
     facts.accel_offset_mps2 = attitude->accel_offset_mps2;
     facts.rate_bias_radps = attitude->rate_bias_radps;
   }
-  const std::vector<UpwardReading> readings =
+  std::vector<UpwardReading> readings =
       upward_readings(bins, stillness, attitude ? &*attitude : nullptr, options.gravity_mps2);
   const LogStates states = run_passes(readings, options, facts);
+  mark_handled(readings, states);
   out.motion = motion_of(readings, states);
   out.motion.scale_sigma_rel = kScaleSigma;
   out.motion.stamp_sigma_s = log.stamp_sigma_s;

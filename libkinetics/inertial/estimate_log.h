@@ -19,7 +19,8 @@ struct StrapdownOptions {
   double gravity_mps2 = kStandardGravity_mps2;
   /// Highest rate at which the motion is estimated, Hz. Rows in between are integrated first.
   double rate_hz = 100.0;
-  /// How alike the lockouts of a set are in height, m. Smaller trusts the lifter more against drift.
+  /// How alike the lockouts of a set are in height, m. Smaller trusts the lifter more against
+  /// drift.
   double lockout_sigma_m = 0.02;
 };
 

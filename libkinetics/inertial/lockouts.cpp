@@ -16,6 +16,9 @@ constexpr double kLongest = 1.6;
 constexpr double kSameSet_s = 15.0;
 // Within this share of the travel from a turn the bar may rest.
 constexpr double kNearTurn = 0.25;
+// A sensor is in somebody's hands this long before and after it is turned by a fair share.
+constexpr double kHandledMargin_s = 0.8;
+constexpr double kShareOfTurn = 0.2;
 constexpr double kRestAccel_mps2 = 0.3;
 
 struct Turn {
@@ -81,6 +84,49 @@ std::vector<char> near_a_turn(const std::vector<Turn>& turns, const LogStates& s
   return out;
 }
 
+// Stretches of calm in which the bar as good as stands. A bar that is held sways: slowly enough for
+// its velocity to be about a quarter of its acceleration (0.7 Hz).
+std::vector<double> rests(const std::vector<UpwardReading>& readings,
+                          const LogStates& states,
+                          const std::vector<char>& near,
+                          const Trust& trust) {
+  constexpr double kVelocityPerAccel_s = 0.25;
+  constexpr double kCalmest_mps = 0.006;
+  constexpr double kSwaying_mps = 0.03;
+  const std::size_t n = readings.size();
+  const auto resting = [&](std::size_t i) {
+    const double sigma = std::sqrt(std::max(states.covariances[i](1, 1), 0.0));
+    const bool slow = std::abs(states.states[i][at::kVelocity]) < trust.rest_mps + 2.0 * sigma;
+    const bool even = std::abs(states.states[i][at::kAccel]) < kRestAccel_mps2;
+    return (readings[i].quiet || readings[i].lying) && near[i] != 0 && slow && even;
+  };
+  std::vector<double> out(n, 0.0);
+  for (std::size_t i = 0; i < n; ++i) {
+    if (!resting(i)) continue;
+    std::size_t end = i;
+    double square_sum = 0.0;
+    for (; end < n && resting(end); ++end) {
+      square_sum += states.states[end][at::kAccel] * states.states[end][at::kAccel];
+    }
+    const double accel = std::sqrt(square_sum / static_cast<double>(end - i));
+    const double sigma = std::clamp(kVelocityPerAccel_s * accel, kCalmest_mps, kSwaying_mps);
+    std::fill(&out[i], &out[end - 1] + 1, sigma);
+    i = end;
+  }
+  return out;
+}
+
+// Widest turn of the vertical within the sensor between two instants: 0 to about 2.
+double turn_within(const std::vector<UpwardReading>& readings, std::size_t from, std::size_t to) {
+  Eigen::Vector3f lo = Eigen::Vector3f::Constant(2.0F);
+  Eigen::Vector3f hi = -lo;
+  for (std::size_t i = from; i <= to; ++i) {
+    lo = lo.cwiseMin(readings[i].up);
+    hi = hi.cwiseMax(readings[i].up);
+  }
+  return static_cast<double>((hi - lo).norm());
+}
+
 double middle(std::vector<double> values) {
   const auto m = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
   std::nth_element(values.begin(), m, values.end());
@@ -95,14 +141,7 @@ UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
   UpwardAssumptions out;
   const std::vector<Turn> turns = find_turns(states);
   const std::vector<char> near = near_a_turn(turns, states);
-  out.at_rest.assign(readings.size(), 0);
-  for (std::size_t i = 0; i < readings.size(); ++i) {
-    const double sigma = std::sqrt(std::max(states.covariances[i](1, 1), 0.0));
-    const bool slow = std::abs(states.states[i][at::kVelocity]) < trust.rest_mps + sigma;
-    const bool even = std::abs(states.states[i][at::kAccel]) < kRestAccel_mps2;
-    const bool calm = readings[i].quiet || readings[i].lying;
-    out.at_rest[i] = calm && near[i] != 0 && slow && even ? 1 : 0;
-  }
+  out.rest_sigma_mps = rests(readings, states, near, trust);
   out.rest_sigma_scale = trust.rest_sigma_scale;
   const std::vector<Top> tops = tops_of(turns, states);
   for (std::size_t first = 0; first < tops.size();) {
@@ -134,6 +173,35 @@ UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
   }
   out.bounded = true;
   return out;
+}
+
+void mark_handled(std::vector<UpwardReading>& readings, const LogStates& states) {
+  // On a sleeve every rep may turn the sensor right over; carrying it does so once or twice.
+  constexpr double kLeastTurn = 0.6;
+  constexpr double kMoreThanUsual = 2.5;
+  const std::vector<Turn> turns = find_turns(states);
+  std::vector<double> turned(turns.size(), 0.0);
+  std::vector<double> of_rises;
+  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
+    turned[k] = turn_within(readings, turns[k].at, turns[k + 1].at);
+    if (!turns[k].high) of_rises.push_back(turned[k]);
+  }
+  if (of_rises.empty()) return;
+  const double usual = of_rises.size() > 2 ? middle(of_rises) : 0.0;
+  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
+    if (turned[k] < std::max(kLeastTurn, kMoreThanUsual * usual)) continue;
+    // Only while it turns: the bar may have stood long before the next turning point.
+    std::size_t from = turns[k].at;
+    std::size_t to = turns[k].at;
+    for (std::size_t i = turns[k].at; i < turns[k + 1].at; ++i) {
+      while (from < i && readings[i].t_s - readings[from].t_s > kHandledMargin_s) ++from;
+      to = std::max(to, i);
+      while (to + 1 < readings.size() && readings[to + 1].t_s - readings[i].t_s < kHandledMargin_s) {
+        ++to;
+      }
+      if (turn_within(readings, from, to) >= kShareOfTurn * turned[k]) readings[i].handled = true;
+    }
+  }
 }
 
 }  // namespace kinetics

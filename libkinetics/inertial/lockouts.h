@@ -26,4 +26,8 @@ struct Trust {
                                             const LogStates& states,
                                             const Trust& trust);
 
+/// Marks the rises during which the sensor was turned about as in no other rise of the log: it was
+/// being fitted, taken off or carried.
+void mark_handled(std::vector<UpwardReading>& readings, const LogStates& states);
+
 }  // namespace kinetics

@@ -198,7 +198,8 @@ void refine_attitude(const std::vector<Bin>& bins,
     JoinKnots join{integrate(bins, knots[i].bin, knots[i + 1].bin, attitude.rate_bias_radps),
                    gravity_mps2};
     const double angle = rotation_of(join.in.turn).norm();
-    join.turn_sigma_rad = std::hypot(kTurnNoise_rad * std::sqrt(join.in.span_s), kTurnScale * angle);
+    join.turn_sigma_rad =
+        std::hypot(kTurnNoise_rad * std::sqrt(join.in.span_s), kTurnScale * angle);
     join.gain_sigma_mps = std::hypot(kVelocityNoise_mps * std::sqrt(join.in.span_s),
                                      kVelocityScale * join.in.rough_mps);
     problem.AddResidualBlock(
@@ -213,10 +214,10 @@ void refine_attitude(const std::vector<Bin>& bins,
         &scale);
   }
   const double rate_sigma = stillness.still.empty() ? kRateBias_radps : 0.2 * kRateBias_radps;
-  problem.AddResidualBlock(new ceres::AutoDiffCostFunction<Near, 3, 3>(
-                               new Near{Eigen::Vector3d::Constant(rate_sigma)}),
-                           nullptr,
-                           rate_change.data());
+  problem.AddResidualBlock(
+      new ceres::AutoDiffCostFunction<Near, 3, 3>(new Near{Eigen::Vector3d::Constant(rate_sigma)}),
+      nullptr,
+      rate_change.data());
   problem.AddResidualBlock(new ceres::AutoDiffCostFunction<Near, 3, 3>(
                                new Near{Eigen::Vector3d::Constant(kAccelOffset_mps2)}),
                            nullptr,

@@ -66,8 +66,8 @@ std::vector<CalmStretch> windows(const std::vector<Bin>& bins) {
 }
 
 double low_value(std::vector<double> values, double share) {
-  const auto place = values.begin() + static_cast<std::ptrdiff_t>(
-                                          share * static_cast<double>(values.size() - 1));
+  const auto place =
+      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
   std::nth_element(values.begin(), place, values.end());
   return *place;
 }

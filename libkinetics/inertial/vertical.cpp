@@ -26,9 +26,13 @@ constexpr double kShareOfBlow = 0.25;
 constexpr double kClipped_mps2 = 20.0;
 // How fast the sensor's error along the vertical changes: of itself, and as the sensor is turned
 // into another attitude, where other errors of its axes count.
-constexpr double kWander_mps2 = 0.004;
+constexpr double kWander_mps2 = 0.01;
 constexpr double kWanderWithoutGyro_mps2 = 0.05;
-constexpr double kAxisError_mps2 = 0.10;
+constexpr double kAxisError_mps2 = 0.15;
+// A sensor sits beside the bar's axis, so it rises and sinks as the bar turns.
+constexpr double kLever_m = 0.03;
+// A turn counts as one movement, not as many small ones, over this long.
+constexpr double kTurnWithin_s = 1.5;
 
 // Of the rows that make up an instant of the estimate.
 struct Raw {
@@ -46,6 +50,26 @@ double square(double x) {
 std::vector<char> marked(std::size_t count, const std::vector<CalmStretch>& stretches) {
   std::vector<char> out(count, 0);
   for (const CalmStretch& s : stretches) std::fill(&out[s.first], &out[s.last] + 1, char{1});
+  return out;
+}
+
+// Direction of the specific force, averaged over a third of a second: good enough to see a sensor
+// being turned over.
+std::vector<Eigen::Vector3d> felt_vertical(const std::vector<Bin>& bins) {
+  constexpr double kHalf_s = 0.17;
+  std::vector<Eigen::Vector3d> out(bins.size());
+  Eigen::Vector3d sum = Eigen::Vector3d::Zero();
+  std::size_t first = 0;
+  std::size_t end = 0;
+  for (std::size_t i = 0; i < bins.size(); ++i) {
+    for (; end < bins.size() && bins[end].t_s - bins[i].t_s <= kHalf_s; ++end) {
+      sum += bins[end].accel_mps2.normalized();
+    }
+    for (; bins[i].t_s - bins[first].t_s > kHalf_s; ++first) {
+      sum -= bins[first].accel_mps2.normalized();
+    }
+    out[i] = sum.normalized();
+  }
   return out;
 }
 
@@ -103,6 +127,71 @@ void learn_jerk(std::vector<UpwardReading>& r) {
   }
 }
 
+// Discs rattle while the bar moves. What a reading catches of it shows in the third differences
+// around; below this rate they are the motion's own.
+constexpr double kRattleFrom_hz = 40.0;
+
+void add_rattle(std::vector<UpwardReading>& r) {
+  const std::size_t n = r.size();
+  std::vector<double> sum(n + 1, 0.0);
+  for (std::size_t i = 0; i < n; ++i) {
+    double third = 0.0;
+    if (i >= 2 && i + 1 < n && r[i + 1].t_s - r[i - 2].t_s < 3.0 / kRattleFrom_hz) {
+      third = r[i + 1].accel_mps2 - 3.0 * r[i].accel_mps2 + 3.0 * r[i - 1].accel_mps2 -
+              r[i - 2].accel_mps2;
+    }
+    sum[i + 1] = sum[i] + square(third) / 20.0;
+  }
+  std::size_t first = 0;
+  std::size_t last = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    while (first < i && r[i].t_s - r[first].t_s > kJerkWithin_s) ++first;
+    last = std::max(last, i);
+    while (last + 1 < n && r[last + 1].t_s - r[i].t_s < kJerkWithin_s) ++last;
+    const double local = (sum[last + 1] - sum[first]) / static_cast<double>(last - first + 1);
+    r[i].variance = std::max(r[i].variance, local);
+  }
+}
+
+// How far the vertical turns within the sensor around each instant, from coarse blocks.
+std::vector<double> turn_around(const std::vector<UpwardReading>& r,
+                                const std::vector<Eigen::Vector3d>& ups) {
+  struct Block {
+    Eigen::Vector3d lo, hi;
+  };
+  const double block_s = kTurnWithin_s / 3.0;
+  const auto block_of = [&](std::size_t i) {
+    return static_cast<std::size_t>((r[i].t_s - r.front().t_s) / block_s);
+  };
+  std::vector<Block> blocks(block_of(r.size() - 1) + 1,
+                            {Eigen::Vector3d::Constant(2.0), Eigen::Vector3d::Constant(-2.0)});
+  for (std::size_t i = 0; i < r.size(); ++i) {
+    Block& b = blocks[block_of(i)];
+    b.lo = b.lo.cwiseMin(ups[i]);
+    b.hi = b.hi.cwiseMax(ups[i]);
+  }
+  std::vector<double> out(r.size());
+  for (std::size_t i = 0; i < r.size(); ++i) {
+    const std::size_t at = block_of(i);
+    Block around{Eigen::Vector3d::Constant(2.0), Eigen::Vector3d::Constant(-2.0)};
+    for (std::size_t k = at > 3 ? at - 3 : 0; k < std::min(at + 4, blocks.size()); ++k) {
+      around.lo = around.lo.cwiseMin(blocks[k].lo);
+      around.hi = around.hi.cwiseMax(blocks[k].hi);
+    }
+    out[i] = (around.hi - around.lo).norm();
+  }
+  return out;
+}
+
+void wander_with_turns(std::vector<UpwardReading>& r, const std::vector<Eigen::Vector3d>& ups) {
+  const std::vector<double> around = turn_around(r, ups);
+  for (std::size_t i = 0; i + 1 < r.size(); ++i) {
+    const double turned = (ups[i + 1] - ups[i]).norm() * around[i];
+    r[i].wander += square(kAxisError_mps2) * turned;
+    r[i].lever_variance_m2 = square(kLever_m) * turned;
+  }
+}
+
 void doubt_blows(std::vector<UpwardReading>& r, const std::vector<double>& spread) {
   std::vector<double> jump(r.size(), 0.0);
   for (std::size_t i = 1; i < r.size(); ++i) {
@@ -133,7 +222,8 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
   const std::vector<char> deep = deep_rest(bins, sure);
   std::vector<UpwardReading> out;
   std::vector<double> spread;
-  Eigen::Vector3d last_up = Eigen::Vector3d::UnitZ();
+  std::vector<Eigen::Vector3d> ups;
+  const std::vector<Eigen::Vector3d> felt = felt_vertical(bins);
   for (std::size_t i = 0; i < bins.size();) {
     std::size_t end = i + 1;
     while (deep[i] != 0 && end < bins.size() && deep[end] != 0 &&
@@ -144,12 +234,11 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     double most_spread = 0.0;
     for (std::size_t k = i; k < end; ++k) {
       const Bin& b = bins[k];
-      const double upward =
-          attitude != nullptr
-              ? attitude->scale * (attitude->world_from_sensor[k] *
-                                   (b.accel_mps2 - attitude->accel_offset_mps2))
-                                      .z()
-              : b.size_mps2;
+      const double upward = attitude != nullptr
+                                ? attitude->scale * (attitude->world_from_sensor[k] *
+                                                     (b.accel_mps2 - attitude->accel_offset_mps2))
+                                                        .z()
+                                : b.size_mps2;
       r.accel_mps2 += upward - gravity_mps2;
       r.t_s += b.t_s;
       r.clipped = r.clipped || b.clipped;
@@ -169,18 +258,21 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     if (!out.empty()) {
       const double dt = r.t_s - out.back().t_s;
       const double own = attitude != nullptr ? kWander_mps2 : kWanderWithoutGyro_mps2;
-      out.back().wander = square(own) * dt + square(kAxisError_mps2) * (up - last_up).squaredNorm();
+      out.back().wander = square(own) * dt;
     }
-    last_up = up;
+    ups.push_back(up);
+    r.up = (attitude != nullptr ? up : felt[i]).cast<float>();
     out.push_back(r);
     spread.push_back(most_spread);
     i = end;
   }
-  const double noise = std::clamp(std::min(noise_of(out), std::max(stillness.accel_noise_mps2,
-                                                                   kLeastNoise_mps2)),
-                                  kLeastNoise_mps2,
-                                  kMostNoise_mps2);
+  wander_with_turns(out, ups);
+  const double noise =
+      std::clamp(std::min(noise_of(out), std::max(stillness.accel_noise_mps2, kLeastNoise_mps2)),
+                 kLeastNoise_mps2,
+                 kMostNoise_mps2);
   for (UpwardReading& r : out) r.variance = square(noise);
+  add_rattle(out);
   doubt_blows(out, spread);
   learn_jerk(out);
   return out;
@@ -199,9 +291,6 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
   constexpr double kBoundEvery_s = 0.5;
   constexpr double kStillVelocity_mps = 0.003;
   constexpr double kStillAccel_mps2 = 0.03;
-  constexpr double kLyingVelocity_mps = 0.01;
-  // Sway of a bar that is held: 6 mm at 0.7 Hz.
-  constexpr double kHeldVelocity_mps = 0.03;
   constexpr double kHeldEvery_s = 0.2;
   constexpr double kLockoutDrift_m2ps = 1e-5;
   constexpr double kForgetLockout_m2 = 4.0;
@@ -231,9 +320,9 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
     if (r[i].still) {
       read(i, at::kVelocity, 0.0, kStillVelocity_mps);
       read(i, at::kAccel, 0.0, kStillAccel_mps2);
-    } else if (!assumed.at_rest.empty() && assumed.at_rest[i] != 0 &&
+    } else if (!assumed.rest_sigma_mps.empty() && assumed.rest_sigma_mps[i] > 0.0 &&
                r[i].t_s - held_s >= kHeldEvery_s) {
-      read(i, at::kVelocity, 0.0, assumed.rest_sigma_scale * (r[i].lying ? kLyingVelocity_mps : kHeldVelocity_mps));
+      read(i, at::kVelocity, 0.0, assumed.rest_sigma_scale * assumed.rest_sigma_mps[i]);
       held_s = r[i].t_s;
     }
     if (assumed.bounded && r[i].t_s - bound_s >= kBoundEvery_s) {
@@ -251,7 +340,7 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
     }
     if (i + 1 == n) break;
     const double dt = r[i + 1].t_s - r[i].t_s;
-    model.steps.push_back({dt, r[i].jerk_psd});
+    model.steps.push_back({dt, r[i].jerk_psd, r[i].lever_variance_m2});
     model.wander.push_back(Eigen::Vector2d(r[i].wander, kLockoutDrift_m2ps * dt));
   }
   for (const std::size_t step : assumed.new_sets) model.wander[step][1] += kForgetLockout_m2;

@@ -20,12 +20,14 @@ namespace kinetics {
 struct UpwardReading {
   double t_s = 0.0;
   double accel_mps2 = 0.0;
-  double variance = 1.0;    ///< of its own noise
-  double jerk_psd = 1.0;    ///< of the motion from here to the next
-  double wander = 0.0;      ///< variance the sensor's error gains until the next
-  bool still = false;  ///< at rest beyond doubt
-  bool lying = false;  ///< nothing but noise, or a bar that glides evenly
-  bool quiet = false;  ///< little going on: held, or gliding
+  double variance = 1.0;  ///< of its own noise
+  double jerk_psd = 1.0;  ///< of the motion from here to the next
+  double wander = 0.0;    ///< variance the sensor's error gains until the next
+  double lever_variance_m2 = 0.0;  ///< of the sensor's height over the bar's, until the next
+  Eigen::Vector3f up = Eigen::Vector3f::UnitZ();  ///< the vertical, in the sensor's frame
+  bool still = false;     ///< at rest beyond doubt
+  bool lying = false;     ///< nothing but noise, or a bar that glides evenly
+  bool quiet = false;     ///< little going on: held, or gliding
   bool clipped = false;
   bool handled = false;  ///< no bar moves like this: the sensor is being carried or fitted
   bool hole_after = false;
@@ -56,11 +58,12 @@ struct LockoutSighting {
 
 /// What is assumed beside the readings themselves.
 struct UpwardAssumptions {
-  std::vector<char> at_rest;  ///< per instant: the calm seen there was a rest
+  /// Per instant: how far from no velocity (1 sigma) the bar was held there; 0: it was not.
+  std::vector<double> rest_sigma_mps;
   double rest_sigma_scale = 1.0;  ///< how loosely that is held, against the usual
   std::vector<LockoutSighting> lockouts;
   std::vector<std::size_t> new_sets;  ///< steps over which the lockout height is forgotten
-  bool bounded = true;         ///< the bar stays within reach of where it began
+  bool bounded = true;                ///< the bar stays within reach of where it began
 };
 
 using LogModel = StateModel<kLogStates>;

@@ -170,11 +170,52 @@ double crossing_sigma(const Motion& motion, double t_s, int direction, int outwa
   return 0.5 * (inside + outside);
 }
 
+// Where errors last, a bar at rest may seem to creep along at the threshold for a second. Its
+// crossing is then looked for higher up, out of the drift's reach, and carried back along the
+// acceleration. Gives how much higher; 0 for a path that was seen.
+double above_drift(const Motion& motion, std::size_t first, std::size_t last, int direction) {
+  if (motion.drift.empty()) return 0.0;
+  constexpr double kMostOfPeak = 0.35;
+  double peak = 0.0;
+  double sigma_sum = 0.0;
+  for (std::size_t i = first; i <= last; ++i) {
+    peak = std::max(peak, along(motion.samples[i], direction));
+    sigma_sum += motion.samples[i].velocity_sigma_mps;
+  }
+  const double sigma = sigma_sum / static_cast<double>(last - first + 1);
+  return std::min(kNoiseSigmas * sigma, kMostOfPeak * peak);
+}
+
+// From where the velocity passes the threshold and `margin_mps` back to where it passes the
+// threshold alone: along the acceleration, or as the estimate has it where that is nearer.
+Crossing carried_back(const Motion& motion,
+                      double t_s,
+                      bool known,
+                      int direction,
+                      int outwards,
+                      double th,
+                      double margin_mps) {
+  constexpr double kLeastAccel_mps2 = 0.1;
+  constexpr double kFarthest_s = 0.4;
+  constexpr double kStep_s = 0.002;
+  const MotionSample at = state_at(motion, t_s);
+  const double accel = std::max(std::abs(at.accel_mps2), kLeastAccel_mps2);
+  const double farthest = std::min(margin_mps / accel, kFarthest_s);
+  double shift = 0.0;
+  while (shift < farthest && along(state_at(motion, t_s + outwards * shift), direction) > th) {
+    shift += kStep_s;
+  }
+  return {std::clamp(t_s + outwards * shift, motion.samples.front().t_s, motion.samples.back().t_s),
+          std::min(at.velocity_sigma_mps / accel, kFarthest_s),
+          known};
+}
+
 // The travel in one direction within a window of samples: its largest stretch over the threshold
 // with what belongs to it on either side.
 std::optional<Travel> find_travel(
     const Motion& motion, std::size_t first, std::size_t last, int direction, double th) {
-  const auto stretches = stretches_over(motion, first, last, direction, th);
+  const double margin = above_drift(motion, first, last, direction);
+  const auto stretches = stretches_over(motion, first, last, direction, th + margin);
   if (stretches.empty()) return std::nullopt;
   const auto main = std::max_element(
       stretches.begin(), stretches.end(), [](auto& a, auto& b) { return a.gain_m < b.gain_m; });
@@ -226,6 +267,15 @@ std::optional<Travel> find_travel(
     after_s = stretches[k].to_s;
   }
   Travel travel;
+  if (!motion.drift.empty()) {
+    const bool from_known = stretches[from].starts_inside && state_at(motion, start_s).measured;
+    const bool to_known = stretches[to].ends_inside && state_at(motion, end_s).measured;
+    travel.start = carried_back(motion, start_s, from_known, direction, -1, th, margin);
+    travel.end = carried_back(motion, end_s, to_known, direction, 1, th, margin);
+    travel.gain_m =
+        state_at(motion, travel.end.t_s).height_m - state_at(motion, travel.start.t_s).height_m;
+    return travel;
+  }
   travel.start = {start_s,
                   crossing_sigma(motion, start_s, direction, -1, th),
                   stretches[from].starts_inside && state_at(motion, start_s).measured};
@@ -285,8 +335,7 @@ std::optional<Rise> make_rise(const Motion& motion,
   rise.next_low_m = rise.high_m;
   rise.sideways_m = sideways_span(motion, up->start.t_s, up->end.t_s);
   rise.cut_at_start = up->start.t_s <= s.front().t_s && !rest_within_drift(motion, 0, 1, th);
-  rise.cut_at_end =
-      up->end.t_s >= s.back().t_s && !rest_within_drift(motion, s.size() - 1, 1, th);
+  rise.cut_at_end = up->end.t_s >= s.back().t_s && !rest_within_drift(motion, s.size() - 1, 1, th);
   rise.held_before_s = up->start.t_s - s.front().t_s;
   rise.stays_up_s = s.back().t_s - up->end.t_s;
   if (k > 0) {

@@ -108,10 +108,10 @@ LastingErrors lasting_errors(const Motion& motion, const Travel& travel, double 
     return std::sqrt(std::max(form.dot(c * form), 0.0));
   };
   const double stamps = motion.stamp_sigma_s / std::sqrt(2.0);
-  return {.mean_sigma_mps =
-              std::hypot(sigma(slope), (std::abs(mean) - threshold) / duration * stamps),
-          .rom_sigma_m = std::hypot(sigma(rom), threshold * stamps),
-          .duration_sigma_s = std::hypot(sigma(length), stamps)};
+  return {
+      .mean_sigma_mps = std::hypot(sigma(slope), (std::abs(mean) - threshold) / duration * stamps),
+      .rom_sigma_m = std::hypot(sigma(rom), threshold * stamps),
+      .duration_sigma_s = std::hypot(sigma(length), stamps)};
 }
 
 // Adds what all velocities of the clip share: the scale, and an unknown readout time, which

@@ -106,6 +106,7 @@ TEST_CASE("scenes", "[.scenes]") {
     LogMotion m = estimate_log_motion(log);
     SetTable table = find_reps(m.motion);
     const double took = std::chrono::duration<double>(std::chrono::steady_clock::now() - t0).count();
+    if (std::getenv("KDUMP")) { double lo = std::atof(std::getenv("KDUMP")); for (auto& x : m.motion.samples) if (x.t_s > lo && x.t_s < lo + 2.5) std::printf("%.3f h %.4f v %.4f a %.3f sv %.4f\n", x.t_s, x.height_m, x.velocity_mps, x.accel_mps2, x.velocity_sigma_mps); }
     Acc& a = acc[spec.gyroscope];
     ++a.logs; a.truth += static_cast<int>(sim.truth.reps.size()); a.found += static_cast<int>(table.reps.size());
     const bool bad = table.reps.size() != sim.truth.reps.size();
