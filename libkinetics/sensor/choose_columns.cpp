@@ -76,13 +76,21 @@ bool counts_rows(const HeadColumn& column) {
   return true;
 }
 
+bool mostly_grows(const HeadColumn& column) {
+  std::size_t back = 0;
+  for (std::size_t i = 1; i < column.values.size(); ++i) {
+    if (column.values[i] < column.values[i - 1]) ++back;
+  }
+  return back * 50 < column.values.size();
+}
+
 bool is_constant(const HeadColumn& column) {
   return std::adjacent_find(column.values.begin(), column.values.end(), [](double a, double b) {
            return a != b;
          }) == column.values.end();
 }
 
-// Without words: the column that grows evenly is the time, and the three that are as long as
+// Without words: the three columns that are as long as
 // gravity when quiet are the acceleration.
 void choose_by_numbers(Columns& chosen,
                        const HeadTable& table,
@@ -96,12 +104,8 @@ void choose_by_numbers(Columns& chosen,
     if (!column.numeric()) continue;
     if (counts_rows(column) && table.rows > 2) {
       if (!chosen.index) chosen.index = i;
-    } else if (chosen.times.empty() && column.stamps == 0 && survey_times(column, {}) &&
-               std::is_sorted(column.values.begin(), column.values.end())) {
-      chosen.times.push_back(i);
-    } else if (column.stamps > 0) {
-      chosen.times.push_back(i);
-    } else if (!is_constant(column) || table.rows < 3) {
+    } else if (column.stamps == 0 && !is_constant(column) &&
+               std::find(chosen.times.begin(), chosen.times.end(), i) == chosen.times.end()) {
       open.push_back(i);
     }
   }
@@ -256,6 +260,14 @@ Columns choose_columns(const Dialect& dialect,
     if (kind == Kind::kTime && column.has_numbers()) chosen.times.push_back(i);
     if (kind == Kind::kDate && column.has_numbers() && !chosen.date) chosen.date = i;
     if (kind == Kind::kIndex && column.has_numbers() && !chosen.index) chosen.index = i;
+  }
+  // A clock by another name ("received"): what grows at the pace of a logger is one.
+  for (std::size_t i = 0; i < meanings.size() && chosen.times.empty(); ++i) {
+    const HeadColumn& column = table.columns[i];
+    if (meanings[i].kind == Kind::kUnknown && !counts_rows(column) && column.numeric() &&
+        mostly_grows(column) && survey_times(column, {})) {
+      chosen.times.push_back(i);
+    }
   }
   const std::vector<Group> groups = groups_of(meanings, table);
   if (const Group* gyro = first_whole(groups, Kind::kRotationRate)) {

@@ -90,8 +90,29 @@ Candidate score_of(const std::vector<std::string_view>& lines, const CellStyle& 
   return candidate;
 }
 
+// Names are shown in notes: Latin-1 becomes UTF-8.
+std::string in_utf8(std::string_view text) {
+  const bool utf8 =
+      text.find("\xC2") != std::string_view::npos || text.find("\xC3") != std::string_view::npos ||
+      text.find("\xCE") != std::string_view::npos || text.find("\xCF") != std::string_view::npos ||
+      text.find("\xE2") != std::string_view::npos;
+  std::string out;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (utf8 || byte < 0x80U) {
+      out += byte < 0x20U ? ' ' : c;
+    } else {
+      out += static_cast<char>(0xC0U | (byte >> 6U));
+      out += static_cast<char>(0x80U | (byte & 0x3FU));
+    }
+  }
+  return out;
+}
+
 std::vector<std::string> owned(const std::vector<std::string_view>& cells) {
-  return {cells.begin(), cells.end()};
+  std::vector<std::string> names;
+  for (const std::string_view cell : cells) names.push_back(in_utf8(cell));
+  return names;
 }
 
 std::string_view without_comment_sign(std::string_view line) {

@@ -54,6 +54,7 @@ bool is_meant(const std::vector<std::string_view>& cells, const RowFilter& filte
 
 HeadTable read_head(std::string_view head, const Dialect& dialect, const RowFilter& filter) {
   HeadTable table;
+  const std::size_t all = head.size();
   table.columns.resize(dialect.columns);
   for (std::size_t line = 0; !head.empty() && table.rows < kRows; ++line) {
     const std::size_t end = head.find('\n');
@@ -74,6 +75,7 @@ HeadTable read_head(std::string_view head, const Dialect& dialect, const RowFilt
     }
     ++table.rows;
   }
+  table.head_bytes = all - head.size();
   return table;
 }
 

@@ -36,6 +36,7 @@ struct HeadColumn {
 struct HeadTable {
   std::vector<HeadColumn> columns;
   std::size_t rows = 0;
+  std::size_t head_bytes = 0;  ///< of text that was read for them
 };
 
 /// Which rows of a file are meant, where it holds those of several sensors.

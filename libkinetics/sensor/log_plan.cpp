@@ -88,17 +88,19 @@ std::optional<ChosenTime> choose_time(const HeadTable& table,
   return best;
 }
 
+double first_number(const HeadColumn& column) {
+  const auto& values = column.values;
+  const auto found =
+      std::find_if(values.begin(), values.end(), [](double v) { return std::isfinite(v); });
+  return found == values.end() ? 0.0 : *found;
+}
+
 // The wall clock of the first row, from whichever column has it.
 double started_unix_s(const HeadTable& table,
                       const Columns& columns,
                       const std::vector<Meaning>& meanings,
                       const std::optional<ChosenTime>& chosen) {
-  const auto first = [&](std::size_t column) {
-    const auto& values = table.columns[column].values;
-    const auto found =
-        std::find_if(values.begin(), values.end(), [](double v) { return std::isfinite(v); });
-    return found == values.end() ? 0.0 : *found;
-  };
+  const auto first = [&](std::size_t column) { return first_number(table.columns[column]); };
   if (chosen && chosen->time.wall_clock) return first(chosen->column) * chosen->time.to_s;
   for (const std::size_t column : columns.times) {
     if (table.columns[column].stamps_have_date) return first(column);
@@ -175,6 +177,8 @@ std::string settle_time(LogPlan& plan,
   plan.time = time;
   plan.step_s = time.step_s;
   plan.column_of[kTimeSlot] = chosen->column;
+  plan.origin = first_number(table.columns[chosen->column]);
+  plan.origin_s = plan.origin * time.to_s;
   if (time.unit_contradicts_header) {
     note(plan,
          NoteKind::kCaution,
@@ -213,8 +217,8 @@ std::string settle_acceleration(LogPlan& plan,
   Decision unit = decide_acceleration(rest, given.acceleration, header);
   if (!unit.usable) {
     refuse(fmt::format("{}:{}", plan.file, plan.dialect.first_row + 1),
-           fmt::format("the acceleration ({}) is {:.3g} at rest: gravity has been taken out, and "
-                       "without it the vertical is not known",
+           fmt::format("the acceleration ({}) is {:.3g} at rest: gravity has been taken out, or "
+                       "this is not acceleration; without gravity the vertical is not known",
                        called(plan.dialect, *columns.accel),
                        rest.magnitude),
            "Log the raw acceleration, with gravity in it");
@@ -274,12 +278,13 @@ std::string left_aside(const LogPlan& plan, const Columns& columns) {
 
 void say_what_was_decided(LogPlan& plan,
                           const Columns& columns,
-                          const std::vector<std::string>& parts) {
+                          const std::vector<std::string>& parts,
+                          bool in_full) {
   std::string text;
   for (const std::string& part : parts) text += (text.empty() ? "" : "; ") + part;
   if (!text.empty()) text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
   text += ".";
-  const std::string aside = left_aside(plan, columns);
+  const std::string aside = in_full ? left_aside(plan, columns) : std::string();
   if (!aside.empty()) text += fmt::format(" Not used: {}.", aside);
   text += " Overrule with --columns, --units or --rate.";
   plan.notes.insert(plan.notes.begin(), {NoteKind::kDecision, std::move(text)});
@@ -342,7 +347,13 @@ LogPlan plan_log(const LogText& text,
     parts.push_back(
         fmt::format("height from {} ({})", called(plan.dialect, *columns.height), unit.says));
   }
-  say_what_was_decided(plan, columns, parts);
+  say_what_was_decided(plan, columns, parts, only == nullptr);
+  if (text.bytes() > 0 && table.rows > 0) {
+    const double bytes_a_row =
+        static_cast<double>(table.head_bytes) / static_cast<double>(table.rows);
+    plan.rows_expected = static_cast<std::size_t>(1.02 * static_cast<double>(text.bytes()) /
+                                                  std::max(8.0, bytes_a_row));
+  }
   return plan;
 }
 

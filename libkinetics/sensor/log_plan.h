@@ -37,7 +37,12 @@ struct LogPlan {
   RowFilter filter;
   std::optional<TimeColumn> time;  ///< none: the rows are even
   double step_s = 0.0;             ///< time from row to row
-  bool has_gyroscope = false;      ///< in the same rows
+  /// Reading of the clock that row times count from. Taken off before anything else, for a double
+  /// of seconds since 1970 has lost its microseconds.
+  double origin = 0.0;
+  double origin_s = 0.0;          ///< the same in seconds
+  std::size_t rows_expected = 0;  ///< in the whole file, by its size; 0 when not known
+  bool has_gyroscope = false;     ///< in the same rows
   /// Acceleration and rotation rate stand in rows of their own: those of the second kind are read
   /// in another pass, with this.
   std::optional<RowFilter> gyroscope_rows;

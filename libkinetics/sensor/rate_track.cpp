@@ -9,6 +9,8 @@ namespace {
 
 // Over a longer hole a rate says nothing about what lies between.
 constexpr double kLongestHole_s = 0.25;
+// Beyond its ends a rate holds for a few rows.
+constexpr double kEdge_s = 0.1;
 // Two logs of one set begin within this of one another.
 constexpr double kApart_s = 60.0;
 
@@ -45,9 +47,15 @@ void RateTrack::align(ClockKind own, ClockKind other, double first_other_s, Note
 std::optional<Eigen::Vector3f> RateTrack::at(double t_s) {
   const double own_s = t_s - offset_s_;
   while (next_ < t_s_.size() && t_s_[next_] < own_s) ++next_;
-  if (next_ == t_s_.size()) return std::nullopt;
+  if (next_ == t_s_.size()) {
+    if (own_s - t_s_.back() > kEdge_s) return std::nullopt;
+    return rate_radps_.back();
+  }
   if (t_s_[next_] == own_s) return rate_radps_[next_];
-  if (next_ == 0) return std::nullopt;
+  if (next_ == 0) {
+    if (t_s_.front() - own_s > kEdge_s) return std::nullopt;
+    return rate_radps_.front();
+  }
   const double hole_s = t_s_[next_] - t_s_[next_ - 1];
   if (hole_s > kLongestHole_s) return std::nullopt;
   const auto part = static_cast<float>((own_s - t_s_[next_ - 1]) / hole_s);

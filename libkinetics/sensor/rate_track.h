@@ -31,8 +31,8 @@ class RateTrack {
   void align(ClockKind own, ClockKind other, double first_s, Notes& notes);
 
   /// The rate at a time of the other stream, between the two nearest rows; none where these are
-  /// more than a quarter of a second apart or there is none on one side. Times must not go back
-  /// from call to call.
+  /// more than a quarter of a second apart, or a tenth beyond the first or the last row. Times must
+  /// not go back from call to call.
   [[nodiscard]] std::optional<Eigen::Vector3f> at(double t_s);
 
  private:

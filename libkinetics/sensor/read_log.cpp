@@ -67,7 +67,7 @@ std::optional<SeparateRates> read_rates(const std::filesystem::path& path,
   rates.clock = clock_of(plan);
   StreamResult result = stream_rows(text, plan, {}, [&](std::span<const LogRow> rows) {
     for (const LogRow& row : rows) {
-      rates.track.add(row.t_s,
+      rates.track.add(row.t_s + plan.origin_s,
                       Eigen::Vector3d(row.values[0], row.values[1], row.values[2]).cast<float>());
     }
   });
@@ -123,14 +123,15 @@ class SampleMaker {
     begun_ = true;
     first_s_ = first.t_s;
     first_height_m_ = first.values[0];
-    if (rates_) rates_->track.align(rates_->clock, clock_of(plan_), first_s_, log_.notes);
+    if (rates_)
+      rates_->track.align(rates_->clock, clock_of(plan_), first_s_ + plan_.origin_s, log_.notes);
   }
 
   bool make(const LogRow& row, SensorSample& sample) {
     const auto& v = row.values;
     sample.accel_mps2 = Eigen::Vector3d(v[0], v[1], v[2]).cast<float>();
     if (rates_) {
-      const std::optional<Eigen::Vector3f> rate = rates_->track.at(row.t_s);
+      const std::optional<Eigen::Vector3f> rate = rates_->track.at(row.t_s + plan_.origin_s);
       if (!rate) {
         ++without_rate_;
         return false;
@@ -241,7 +242,8 @@ void SampleMaker::finish(const StreamResult& stream) {
   log_.stamp_sigma_s =
       plan_.time ? std::hypot(steps_.jitter_s(), resolution_s, stream.stamp_sigma_s) : 0.0;
   if (log_.started_unix_s > 0.0 && plan_.time && plan_.time->wall_clock) {
-    log_.started_unix_s = plan_.content == Content::kHeight ? first_s_ : origin_s_;
+    log_.started_unix_s =
+        plan_.origin_s + (plan_.content == Content::kHeight ? first_s_ : origin_s_);
   }
   if (plan_.content == Content::kHeight) {
     log_.height_step_m = step_of_heights(log_.positions);
@@ -252,9 +254,9 @@ void SampleMaker::finish(const StreamResult& stream) {
   if (without_rate_ > 0) {
     log_.notes.push_back(
         {NoteKind::kCaution,
-         fmt::format("{} rows of acceleration were left out because no rotation rate was logged "
-                     "near them.",
-                     without_rate_)});
+         fmt::format(
+             "{} of acceleration left out because no rotation rate was logged near.",
+             without_rate_ == 1 ? "1 row was" : fmt::format("{} rows were", without_rate_))});
   }
   say_holes();
   say_clipped();
@@ -278,6 +280,8 @@ SensorLog read_log(const std::filesystem::path& path,
   log.rate_hz = 1.0 / plan.step_s;
   log.started_unix_s = plan.started_unix_s;
   log.notes = plan.notes;
+  // By the size of the file: growing step by step would copy everything several times.
+  if (!sink && plan.content == Content::kAcceleration) log.samples.reserve(plan.rows_expected);
   SampleMaker maker(plan, log, sink);
   if (plan.content == Content::kAcceleration) {
     maker.join(read_rates(path, plan, options, log.notes));

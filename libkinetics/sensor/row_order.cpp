@@ -22,7 +22,7 @@ void count(LeftOut& tally, const LogRow& row) {
 // A clock of 16, 24 or 32 bits begins again at zero, and a clock reading at midnight.
 void RowOrder::carry_on(LogRow& row) {
   const TimeColumn& time = *plan_.time;
-  const double raw_s = row.t_s;
+  const double raw_s = row.t_s + plan_.origin_s;
   if (begun_ && raw_s < previous_s_) {
     if (time.written) {
       if (!time.wall_clock && previous_s_ - raw_s > 0.5 * 86400.0) {
@@ -43,7 +43,7 @@ void RowOrder::carry_on(LogRow& row) {
   }
   begun_ = true;
   previous_s_ = raw_s;
-  row.t_s = raw_s + offset_s_;
+  row.t_s += offset_s_;
 }
 
 void RowOrder::insert(const LogRow& row) {

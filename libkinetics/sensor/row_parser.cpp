@@ -130,7 +130,7 @@ bool RowParser::parse_fast(const char* at, const char* end, LogRow& row) {
 
 // From cells to SI units. False, with a reason, for what no sensor can read.
 bool RowParser::accept(LogRow& row, std::string& reason) {
-  row.t_s = plan_.time ? cells_[kTimeSlot] * plan_.time->to_s : 0.0;
+  row.t_s = plan_.time ? (cells_[kTimeSlot] - plan_.origin) * plan_.time->to_s : 0.0;
   if (!(std::abs(row.t_s) < kLargestTime_s)) {
     reason = "the time is out of any range";
     return false;

@@ -41,7 +41,15 @@ void StepSurvey::add(double t_s) {
 }
 
 double StepSurvey::middle_s() const {
-  return middle_of(kept_);
+  const double middle_s = middle_of(kept_);
+  double sum_s = 0.0;
+  std::size_t near = 0;
+  for (const double step_s : kept_) {
+    if (std::abs(step_s - middle_s) > 0.25 * middle_s) continue;
+    sum_s += step_s;
+    ++near;
+  }
+  return near == 0 ? middle_s : sum_s / static_cast<double>(near);
 }
 
 double StepSurvey::jitter_s() const {

@@ -12,7 +12,8 @@ class StepSurvey {
   /// Takes the time of the next row.
   void add(double t_s);
 
-  /// Middle spacing; 0 before the second row.
+  /// Usual spacing: mean of those within a quarter of the middle one, so that stamps of low
+  /// resolution do not decide it. 0 before the second row.
   [[nodiscard]] double middle_s() const;
   /// Robust 1 sigma of a row's time about an even pace: the spacing's middle deviation (MAD),
   /// which is 0.6745 sigma of it, over the square root of two for the two rows it lies between.
