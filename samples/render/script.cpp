@@ -6,10 +6,12 @@
 #include <stdexcept>
 
 #include "samples/render/dice.h"
+#include "samples/render/fall.h"
 
 namespace render {
 namespace {
 
+constexpr double kGravity_mps2 = 9.80665;
 constexpr double kOnFloor_m = 0.225;  // half a large disc
 constexpr double kRackLip_m = 0.05;   // the hooks' depth: how far the bar is lifted out
 
@@ -89,12 +91,12 @@ class SetWriter {
     if (std::abs(out_.x.last() - aside) > kThere_m) out_.x.move(from, to, aside);
   }
 
-  void touch(Contact::With with, bool leaves = false) {
-    out_.contacts.push_back({.at_s = t_, .with = with, .leaves = leaves});
+  void touch(Contact::With with, double later_s = 0.0) {
+    out_.contacts.push_back({.at_s = t_ + later_s, .with = with});
   }
 
   void take_out() {
-    touch(Contact::With::kHooks, true);
+    out_.contacts.push_back({.at_s = t_, .with = Contact::With::kHooks, .leaves = true});
     out_.height.move(t_, t_ + 0.8, top_);
     t_ += 1.0;
     const double walk_s = lift_.lying ? 0.9 : 1.8;
@@ -236,12 +238,25 @@ class SetWriter {
     mark.rise_end_s = t_;
     out_.reps.push_back(mark);
     t_ += (spec_.lift == "row" ? 0.12 : 0.5) + std::abs(dice_.around(0.1));
+    set_down(floor);
+    t_ += std::max(0.3, spec_.rest_s.value_or(lift_.rest_s) + dice_.around(0.1));
+  }
+
+  void set_down(double floor) {
+    const bool deadlift = spec_.lift == "deadlift";
+    if (spec_.lowering == "dropped" && deadlift) {
+      const Fall drop = fall(out_.height.last() - floor, dice_.uniform(0.7, 0.95) * kGravity_mps2);
+      out_.height.move(t_, t_ + drop.length_s, floor, drop.shape);
+      out_.x.move(t_, t_ + drop.length_s, out_.x.last() + 0.03);
+      touch(Contact::With::kFloor, drop.lands_s);
+      t_ += drop.length_s;
+      return;
+    }
     const double down_s = spec_.eccentric_s.value_or(lift_.eccentric_s);
     out_.height.move(t_, t_ + down_s, floor, skewed(2.0, 1.3));
     out_.x.move(t_, t_ + down_s, out_.x.last() + 0.03);
     t_ += down_s;
-    if (spec_.lift == "deadlift") touch(Contact::With::kFloor);
-    t_ += std::max(0.3, spec_.rest_s.value_or(lift_.rest_s) + dice_.around(0.1));
+    if (deadlift) touch(Contact::With::kFloor);
   }
 
   void sway(double from, double to) {
