@@ -207,9 +207,19 @@ void doubt_blows(std::vector<UpwardReading>& r, const std::vector<double>& sprea
 }
 
 // Of the specific force, gravity included.
-double upward_part(const Bin& bin, const Attitude* attitude, std::size_t at) {
+double upward_part(const std::vector<Bin>& bins, const Attitude* attitude, std::size_t at) {
+  const Bin& bin = bins[at];
   if (attitude == nullptr) return bin.size_mps2;
-  const Eigen::Vector3d force = attitude->scale * (bin.accel_mps2 - attitude->accel_offset_mps2);
+  // What going round the bar's axis adds.
+  const Bin& before = bins[at > 0 ? at - 1 : at];
+  const Bin& after = bins[std::min(at + 1, bins.size() - 1)];
+  const Eigen::Vector3d rate = bin.rate_radps - attitude->rate_bias_radps;
+  const Eigen::Vector3d faster =
+      (after.rate_radps - before.rate_radps) / std::max(after.t_s - before.t_s, 1e-6);
+  const Eigen::Vector3d around =
+      rate.cross(rate.cross(attitude->lever_m)) + faster.cross(attitude->lever_m);
+  const Eigen::Vector3d force =
+      attitude->scale * (bin.accel_mps2 - attitude->accel_offset_mps2) - around;
   return attitude->spinning ? force.norm() : (attitude->world_from_sensor[at] * force).z();
 }
 
@@ -241,7 +251,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     double most_spread = 0.0;
     for (std::size_t k = i; k < end; ++k) {
       const Bin& b = bins[k];
-      const double upward = upward_part(b, attitude, k);
+      const double upward = upward_part(bins, attitude, k);
       r.accel_mps2 += upward - gravity_mps2;
       r.t_s += b.t_s;
       r.clipped = r.clipped || b.clipped;
