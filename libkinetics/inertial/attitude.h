@@ -19,9 +19,11 @@ struct Attitude {
   std::vector<Eigen::Quaterniond> world_from_sensor;  ///< per bin; world z points up, yaw is free
   Eigen::Vector3d rate_bias_radps = Eigen::Vector3d::Zero();
   Eigen::Vector3d accel_offset_mps2 = Eigen::Vector3d::Zero();
+  Eigen::Vector3d lever_m = Eigen::Vector3d::Zero();  ///< of the sensor off the bar's axis
   double scale = 1.0;        ///< true specific force = (reading - offset) * scale
-  double scale_sigma = 0.0;  ///< 1 sigma
-  double tilt_sigma_rad = 0.0;
+  /// Turns so far and so often that the gyroscope's scale loses the vertical within a rep; the
+  /// specific force's length is then the better guide.
+  bool spinning = false;
   bool refined = false;  ///< false: the batch estimate did not converge, the first guess stands
 };
 

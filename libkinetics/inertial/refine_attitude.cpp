@@ -17,10 +17,11 @@ constexpr double kLongestHole_s = 0.5;
 constexpr double kRateBias_radps = 0.05;
 constexpr double kAccelOffset_mps2 = 0.3;
 constexpr double kScale = 0.015;
+constexpr double kLever_m = 0.04;
 constexpr double kTurnScale = 0.01;  // of the turn between knots: axes askew, wrong scale
 // A bar in use moves this fast, a lying one not at all.
 constexpr double kSideways_mps = 0.25;
-constexpr double kUpwards_mps = 0.6;
+constexpr double kUpwards_mps = 2.0;
 constexpr double kLying_mps = 0.01;
 // Noise of the integrated readings: per square root of a second, and per change of velocity.
 constexpr double kTurnNoise_rad = 0.004;
@@ -77,6 +78,8 @@ struct JoinKnots {
   double gravity_mps2 = 0.0;
   double turn_sigma_rad = 1.0;
   double gain_sigma_mps = 1.0;
+  Eigen::Vector3d rate0 = Eigen::Vector3d::Zero();  // turning at both knots
+  Eigen::Vector3d rate1 = Eigen::Vector3d::Zero();
 
   template <typename T>
   bool operator()(const T* q0,
@@ -86,6 +89,7 @@ struct JoinKnots {
                   const T* rate_bias_change,
                   const T* offset,
                   const T* scale,
+                  const T* lever,
                   T* residual) const {
     using Vector = Eigen::Matrix<T, 3, 1>;
     using Turn = Eigen::Quaternion<T>;
@@ -108,7 +112,13 @@ struct JoinKnots {
                         (T(1.0) + scale[0]);
     Vector moved = velocity1 - velocity0;
     moved.z() += T(gravity_mps2 * in.span_s);
-    Eigen::Map<Vector>(residual + 3) = (from.conjugate() * moved - gain) / T(gain_sigma_mps);
+    // The sensor goes round the bar's axis as the bar goes up.
+    const Eigen::Map<const Vector> beside(lever);
+    const Turn across = from.conjugate() * to;
+    const Vector around0 = rate0.cast<T>().cross(beside);
+    const Vector around1 = rate1.cast<T>().cross(beside);
+    const Vector of_sensor = from.conjugate() * moved + across * around1 - around0;
+    Eigen::Map<Vector>(residual + 3) = (of_sensor - gain) / T(gain_sigma_mps);
     return true;
   }
 };
@@ -181,6 +191,7 @@ void refine_attitude(const std::vector<Bin>& bins,
   }();
   std::array<double, 3> rate_change = {0.0, 0.0, 0.0};
   std::array<double, 3> offset = {0.0, 0.0, 0.0};
+  std::array<double, 3> lever = {0.0, 0.0, 0.0};
   double scale = 0.0;
 
   ceres::Problem problem;
@@ -202,8 +213,10 @@ void refine_attitude(const std::vector<Bin>& bins,
         std::hypot(kTurnNoise_rad * std::sqrt(join.in.span_s), kTurnScale * angle);
     join.gain_sigma_mps = std::hypot(kVelocityNoise_mps * std::sqrt(join.in.span_s),
                                      kVelocityScale * join.in.rough_mps);
+    join.rate0 = bins[knots[i].bin].rate_radps - attitude.rate_bias_radps;
+    join.rate1 = bins[knots[i + 1].bin].rate_radps - attitude.rate_bias_radps;
     problem.AddResidualBlock(
-        new ceres::AutoDiffCostFunction<JoinKnots, 6, 4, 3, 4, 3, 3, 3, 1>(new JoinKnots(join)),
+        new ceres::AutoDiffCostFunction<JoinKnots, 6, 4, 3, 4, 3, 3, 3, 1, 3>(new JoinKnots(join)),
         new ceres::HuberLoss(3.0),
         knots[i].q.coeffs().data(),
         knots[i].v.data(),
@@ -211,7 +224,8 @@ void refine_attitude(const std::vector<Bin>& bins,
         knots[i + 1].v.data(),
         rate_change.data(),
         offset.data(),
-        &scale);
+        &scale,
+        lever.data());
   }
   const double rate_sigma = stillness.still.empty() ? kRateBias_radps : 0.2 * kRateBias_radps;
   problem.AddResidualBlock(
@@ -222,6 +236,10 @@ void refine_attitude(const std::vector<Bin>& bins,
                                new Near{Eigen::Vector3d::Constant(kAccelOffset_mps2)}),
                            nullptr,
                            offset.data());
+  problem.AddResidualBlock(
+      new ceres::AutoDiffCostFunction<Near, 3, 3>(new Near{Eigen::Vector3d::Constant(kLever_m)}),
+      nullptr,
+      lever.data());
   problem.AddResidualBlock(
       new ceres::AutoDiffCostFunction<ScaleNear, 1, 1>(new ScaleNear), nullptr, &scale);
 
@@ -238,6 +256,7 @@ void refine_attitude(const std::vector<Bin>& bins,
   attitude.rate_bias_radps += Eigen::Map<const Eigen::Vector3d>(rate_change.data());
   attitude.accel_offset_mps2 = Eigen::Map<const Eigen::Vector3d>(offset.data());
   attitude.scale = 1.0 + scale;
+  attitude.lever_m = Eigen::Map<const Eigen::Vector3d>(lever.data());
   // Between knots the correction turns evenly from one knot's to the next one's.
   for (std::size_t k = 0; k + 1 < knots.size(); ++k) {
     const Eigen::Quaterniond now = knots[k].q * first_guess[k].conjugate();

@@ -27,7 +27,7 @@ constexpr double kClipped_mps2 = 20.0;
 // How fast the sensor's error along the vertical changes: of itself, and as the sensor is turned
 // into another attitude, where other errors of its axes count.
 constexpr double kWander_mps2 = 0.01;
-constexpr double kWanderWithoutGyro_mps2 = 0.05;
+constexpr double kWanderWithoutGyro_mps2 = 0.03;
 constexpr double kAxisError_mps2 = 0.15;
 // A sensor sits beside the bar's axis, so it rises and sinks as the bar turns.
 constexpr double kLever_m = 0.03;
@@ -206,6 +206,23 @@ void doubt_blows(std::vector<UpwardReading>& r, const std::vector<double>& sprea
   }
 }
 
+// Of the specific force, gravity included.
+double upward_part(const std::vector<Bin>& bins, const Attitude* attitude, std::size_t at) {
+  const Bin& bin = bins[at];
+  if (attitude == nullptr) return bin.size_mps2;
+  // What going round the bar's axis adds.
+  const Bin& before = bins[at > 0 ? at - 1 : at];
+  const Bin& after = bins[std::min(at + 1, bins.size() - 1)];
+  const Eigen::Vector3d rate = bin.rate_radps - attitude->rate_bias_radps;
+  const Eigen::Vector3d faster =
+      (after.rate_radps - before.rate_radps) / std::max(after.t_s - before.t_s, 1e-6);
+  const Eigen::Vector3d around =
+      rate.cross(rate.cross(attitude->lever_m)) + faster.cross(attitude->lever_m);
+  const Eigen::Vector3d force =
+      attitude->scale * (bin.accel_mps2 - attitude->accel_offset_mps2) - around;
+  return attitude->spinning ? force.norm() : (attitude->world_from_sensor[at] * force).z();
+}
+
 }  // namespace
 
 std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
@@ -234,11 +251,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     double most_spread = 0.0;
     for (std::size_t k = i; k < end; ++k) {
       const Bin& b = bins[k];
-      const double upward = attitude != nullptr
-                                ? attitude->scale * (attitude->world_from_sensor[k] *
-                                                     (b.accel_mps2 - attitude->accel_offset_mps2))
-                                                        .z()
-                                : b.size_mps2;
+      const double upward = upward_part(bins, attitude, k);
       r.accel_mps2 += upward - gravity_mps2;
       r.t_s += b.t_s;
       r.clipped = r.clipped || b.clipped;
@@ -257,7 +270,8 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
             : Eigen::Vector3d(Eigen::Vector3d::UnitZ());
     if (!out.empty()) {
       const double dt = r.t_s - out.back().t_s;
-      const double own = attitude != nullptr ? kWander_mps2 : kWanderWithoutGyro_mps2;
+      const bool upright = attitude != nullptr && !attitude->spinning;
+      const double own = upright ? kWander_mps2 : kWanderWithoutGyro_mps2;
       out.back().wander = square(own) * dt;
     }
     ups.push_back(up);
