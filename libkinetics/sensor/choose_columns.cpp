@@ -58,12 +58,19 @@ const Group* first_whole(const std::vector<Group>& groups, Kind kind, std::size_
   return nullptr;
 }
 
-bool feels_gravity(const HeadTable& table, const Triple& triple) {
+// How unlike gravity a vector is when quiet: its length against the nearest of 1 g in g, m/s² and
+// mg, and how much that length varies. Infinite when it is surely something else.
+double unlike_gravity(const HeadTable& table, const Triple& triple) {
   const Rest rest = rest_of(table, triple, 0.01);
-  const auto near = [&](double one) {
-    return rest.magnitude > 0.8 * one && rest.magnitude < 1.25 * one;
-  };
-  return rest.spread < 0.1 && (near(1.0) || near(kStandardGravity) || near(1000.0));
+  double off = INFINITY;
+  for (const double one_g : {1.0, kStandardGravity, 1000.0}) {
+    off = std::min(off, std::abs(rest.magnitude / one_g - 1.0));
+  }
+  return off < 0.25 && rest.spread < 0.1 ? off + rest.spread : INFINITY;
+}
+
+bool feels_gravity(const HeadTable& table, const Triple& triple) {
+  return std::isfinite(unlike_gravity(table, triple));
 }
 
 bool counts_rows(const HeadColumn& column) {
@@ -113,14 +120,21 @@ void choose_by_numbers(Columns& chosen,
     if (open.size() >= 3) chosen.gyro = Triple{open[0], open[1], open[2]};
     return;
   }
-  for (std::size_t i = 0; i + 2 < open.size() && !chosen.accel; ++i) {
-    const Triple triple{open[i], open[i + 1], open[i + 2]};
-    if (!feels_gravity(table, triple)) continue;
-    chosen.accel = triple;
-    if (i + 5 < open.size()) {
-      chosen.gyro = Triple{open[i + 3], open[i + 4], open[i + 5]};
-    } else if (i >= 3) {
-      chosen.gyro = Triple{open[i - 3], open[i - 2], open[i - 1]};
+  // Quiet rotation rates with an offset can be as long as gravity: the likest of all is taken.
+  double least = INFINITY;
+  std::size_t at = 0;
+  for (std::size_t i = 0; i + 2 < open.size(); ++i) {
+    const double unlike = unlike_gravity(table, {open[i], open[i + 1], open[i + 2]});
+    if (unlike >= least) continue;
+    least = unlike;
+    at = i;
+  }
+  if (std::isfinite(least)) {
+    chosen.accel = Triple{open[at], open[at + 1], open[at + 2]};
+    if (at + 5 < open.size()) {
+      chosen.gyro = Triple{open[at + 3], open[at + 4], open[at + 5]};
+    } else if (at >= 3) {
+      chosen.gyro = Triple{open[at - 3], open[at - 2], open[at - 1]};
     }
   }
   if (!chosen.accel && (open.size() == 3 || open.size() == 6 || open.size() == 9)) {

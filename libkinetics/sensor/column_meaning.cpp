@@ -59,6 +59,8 @@ bool has_word(const std::vector<std::string>& words, std::initializer_list<std::
 
 // Takes the unit off the end of the name: in brackets, or as the last word ("ax_g", "t/ms").
 Unit take_unit(std::string& name) {
+  // "acc x without g" is no unit.
+  if (name.find("without") != std::string::npos) return {};
   for (std::size_t open = name.find_first_of("([{"); open != std::string::npos;
        open = name.find_first_of("([{", open + 1)) {
     const char closing = name[open] == '(' ? ')' : name[open] == '[' ? ']' : '}';

@@ -71,7 +71,7 @@ void EvenStamps::take(const LogRow& row, std::vector<LogRow>& timed) {
 void EvenStamps::close_group(const LogRow* next, std::vector<LogRow>& timed) {
   if (group_.empty()) return;
   if (coarse_) {
-    lay_out_coarse();
+    lay_out_coarse(next != nullptr);
   } else if (group_.size() > 1) {
     lay_out_fine(next);
   }
@@ -98,7 +98,8 @@ void EvenStamps::lay_out_fine(const LogRow* next) {
   }
 }
 
-void EvenStamps::lay_out_coarse() {
+// The last group is not `whole`: the log ended before its stamp was used up.
+void EvenStamps::lay_out_coarse(bool whole) {
   const double stamp_s = group_.front().t_s + shift_s_;
   const double rows = static_cast<double>(group_.size());
   double step_s = step_s_;
@@ -107,7 +108,7 @@ void EvenStamps::lay_out_coarse() {
     const double expected_s = last_s_ + rows * step_s_;
     const double ahead_s = stamp_s - expected_s;
     if (ahead_s < hole_s_) {
-      const double follow = 1.0 - std::exp(-rows / kFollowRows);
+      const double follow = whole ? 1.0 - std::exp(-rows / kFollowRows) : 0.0;
       end_s = expected_s + std::max(follow * ahead_s, -0.5 * rows * step_s_);
       step_s = (end_s - last_s_) / rows;
       step_s_ = std::clamp(step_s_ + 0.25 * follow * follow * ahead_s / rows,

@@ -33,7 +33,7 @@ class EvenStamps {
   void take(const LogRow& row, std::vector<LogRow>& timed);
   void close_group(const LogRow* next, std::vector<LogRow>& timed);
   void lay_out_fine(const LogRow* next);
-  void lay_out_coarse();
+  void lay_out_coarse(bool whole);
   void emit(LogRow& row, std::vector<LogRow>& timed);
 
   const LogPlan& plan_;

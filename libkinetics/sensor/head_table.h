@@ -27,10 +27,8 @@ struct HeadColumn {
 
   /// Holds numbers or times in nearly all rows.
   [[nodiscard]] bool numeric() const { return numbers + stamps > 9 * (texts + missing); }
-  /// Holds numbers or times, with holes.
-  [[nodiscard]] bool has_numbers() const {
-    return numbers + stamps > 9 * texts && numbers + stamps > 0;
-  }
+  /// Holds numbers or times, with holes and some scraps of text.
+  [[nodiscard]] bool has_numbers() const { return numbers + stamps > texts; }
 };
 
 struct HeadTable {

@@ -156,6 +156,7 @@ void LogText::fill(std::size_t most) {
   }
   if (at_end_ && !block_.empty() && block_.back() != '\n') {
     last_line_is_open_ = true;
+    static_cast<void>(whole_lines());  // refuses one without an end in sight
     block_ += '\n';
   }
 }

@@ -254,9 +254,10 @@ void SampleMaker::finish(const StreamResult& stream) {
   if (without_rate_ > 0) {
     log_.notes.push_back(
         {NoteKind::kCaution,
-         fmt::format(
-             "{} of acceleration left out because no rotation rate was logged near.",
-             without_rate_ == 1 ? "1 row was" : fmt::format("{} rows were", without_rate_))});
+         fmt::format("{} {} of acceleration {} left out because no rotation rate was logged near.",
+                     without_rate_,
+                     without_rate_ == 1 ? "row" : "rows",
+                     without_rate_ == 1 ? "was" : "were")});
   }
   say_holes();
   say_clipped();

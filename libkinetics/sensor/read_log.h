@@ -18,18 +18,18 @@ namespace kinetics {
 struct LogOptions {
   /// What each column is, from the left: t, ax, ay, az, gx, gy, gz, h (height), or - for one to
   /// skip: "t,-,ax,ay,az". Columns beyond the last named are skipped. Empty: from the header.
-  std::string columns;
+  std::string columns = {};
   /// Units, where the header's are missing or wrong: "g,deg/s", "accel=16384/g,time=ms". They hold
   /// for both files.
-  std::string units;
+  std::string units = {};
   /// Rows a second. The rows are then taken as even and the stamps are not read.
-  std::optional<double> rate_hz;
+  std::optional<double> rate_hz = {};
   /// Rotation rates, when they are in a file of their own. It is held in memory.
-  std::filesystem::path gyroscope_file;
+  std::filesystem::path gyroscope_file = {};
   /// As `columns`, for that file.
-  std::string gyroscope_columns;
+  std::string gyroscope_columns = {};
   /// How far the reader is, by bytes of the main file.
-  Progress progress;
+  Progress progress = {};
 };
 
 /// Takes samples as they are read, in order of time, some thousand at a time. `log` holds what is

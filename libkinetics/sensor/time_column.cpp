@@ -17,6 +17,8 @@ struct Steps {
   std::size_t zero = 0;
   std::size_t back = 0;
   double mean = 0.0;  // time a row, holes left out
+
+  [[nodiscard]] bool shared() const { return zero * 9 >= positive.size(); }
 };
 
 Steps steps_of(const std::vector<double>& values) {
@@ -54,9 +56,12 @@ Steps steps_of(const std::vector<double>& values) {
     ++counted;
   }
   const double stamps = static_cast<double>(steps.positive.size());
-  const double rows_a_stamp = stamps >= 3.0
-                                  ? static_cast<double>(last_new - first_new) / (stamps - 1.0)
-                                  : 1.0 + static_cast<double>(steps.zero) / stamps;
+  // A few doubled stamps are stragglers; where they are the rule, several rows share each.
+  double rows_a_stamp = 1.0;
+  if (steps.shared()) {
+    rows_a_stamp = stamps >= 3.0 ? static_cast<double>(last_new - first_new) / (stamps - 1.0)
+                                 : 1.0 + static_cast<double>(steps.zero) / stamps;
+  }
   steps.mean = sum / static_cast<double>(counted) / rows_a_stamp;
   return steps;
 }
@@ -146,13 +151,11 @@ std::optional<TimeColumn> survey_times(const HeadColumn& column,
   time.step_s = steps.mean * time.to_s;
   const double digit = std::pow(10.0, -column.decimals);
   time.resolution_s = common_step(steps, digit) * time.to_s;
-  const double zero_share =
-      static_cast<double>(steps.zero) / static_cast<double>(steps.zero + forward);
   time.distinct = static_cast<double>(forward + 1) / static_cast<double>(column.values.size());
   time.group_s = steps.positive[forward / 2] * time.to_s;
   const bool one_step = usual_share(steps) >= 0.8;
-  time.coarse = zero_share >= 0.1 || (time.resolution_s >= 0.2 * time.step_s && !one_step);
-  if (one_step && zero_share < 0.1) time.resolution_s = digit * time.to_s;
+  time.coarse = steps.shared() || (time.resolution_s >= 0.2 * time.step_s && !one_step);
+  if (one_step && !steps.shared()) time.resolution_s = digit * time.to_s;
   return time;
 }
 

@@ -1,9 +1,6 @@
 // The log reader against arbitrary bytes: it either returns a log that keeps its promises or throws
-// Error. Built twice: with libFuzzer (option KINETICS_FUZZ, clang), and into the sensor tests, which
-// run it over the seeds in tests/data/logs and mutated copies of them.
-#include <sys/mman.h>
-#include <unistd.h>
-
+// Error. Built twice: with libFuzzer (option KINETICS_FUZZ, clang), and into the sensor tests,
+// which run it over the seeds in tests/data/logs and mutated copies of them.
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -12,6 +9,9 @@
 #include <span>
 #include <string>
 #include <string_view>
+
+#include <sys/mman.h>
+#include <unistd.h>
 
 #include "libkinetics/core/error.h"
 #include "libkinetics/sensor/read_log.h"
