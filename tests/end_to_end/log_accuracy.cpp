@@ -13,6 +13,8 @@
 #include "libkinetics/inertial/estimate_log.h"
 #include "libkinetics/kinematics/reps.h"
 #include "libkinetics/sensor/read_log.h"
+#include "libkinetics/session/analyse.h"
+#include "tests/end_to_end/clips.h"
 #include "tests/end_to_end/logs.h"
 #include "tests/end_to_end/report.h"
 #include "tests/end_to_end/score.h"
@@ -26,7 +28,7 @@ struct Arguments {
   std::string cache = "accuracy_logs";
   std::vector<std::string> only;
   std::vector<std::uint64_t> random;  // first seed, count
-  bool hard = false, details = false, check = false, no_file = false, facts = false;
+  bool hard = false, details = false, check = false, no_file = false, facts = false, clips = false;
   std::string json_file;
 };
 
@@ -87,21 +89,43 @@ kinetics::Session measure_log(const accuracy::MadeLog& made, const Arguments& ar
   return out;
 }
 
-accuracy::Score measure(const accuracy::MadeLog& made, const Arguments& args) {
+accuracy::Score timed(const std::string& name,
+                      const render::ClipTruth& truth,
+                      const std::function<kinetics::Session()>& measure) {
   const auto start = std::chrono::steady_clock::now();
-  const render::ClipTruth truth = accuracy::truth_of(made);
   accuracy::Score score;
   try {
-    score = accuracy::compare(made.name, measure_log(made, args), truth);
+    score = accuracy::compare(name, measure(), truth);
   } catch (const std::exception& e) {
-    score.name = made.name;
+    score.name = name;
     score.trouble = e.what();
     score.truth_reps = score.missed = truth.reps.size();
   }
   const std::chrono::duration<double> spent = std::chrono::steady_clock::now() - start;
   score.analysis_s = spent.count();
+  return score;
+}
+
+accuracy::Score measure(const accuracy::MadeLog& made, const Arguments& args) {
+  accuracy::Score score =
+      timed(made.name, accuracy::truth_of(made), [&] { return measure_log(made, args); });
   if (!made.log.rows.empty()) score.clip_s = made.log.rows.back().stamp_s;
   return score;
+}
+
+// The other half of a pair.
+accuracy::Score measure_clip(const Wanted& wanted, const Arguments& args) {
+  const accuracy::MadeClip clip = accuracy::make_clip(wanted.name, wanted.scene_json, args.cache);
+  return timed(wanted.name + ", clip", clip.truth, [&] {
+    return kinetics::analyse_clip(clip.file.string(), clip.options);
+  });
+}
+
+void show(const accuracy::Score& score, const Arguments& args) {
+  accuracy::print_row(std::cout, score);
+  if (args.details)
+    for (const std::string& line : score.details) std::cout << line << '\n';
+  std::cout.flush();
 }
 
 // What the issue calls consumer-grade: nothing much worse than the simulator's defaults.
@@ -132,6 +156,8 @@ std::vector<Group> groups() {
           {"no gyroscope, 25 Hz and below",
            [=](const auto& s) { return inertial(s) && !s.gyroscope && s.rate_hz < 30.0; },
            {}},
+          {"pairs, the log alone", [](const auto&) { return false; }, {}},
+          {"pairs, the clip alone", [](const auto&) { return false; }, {}},
           {"position logs", [=](const auto& s) { return !inertial(s); }, {}}};
 }
 
@@ -188,6 +214,7 @@ int main(int argc, char** argv) {
   app.add_flag("--details", args.details, "one line a repetition too");
   app.add_flag("--facts", args.facts, "what the estimate says of each sensor too");
   app.add_flag("--no-file", args.no_file, "hand the rows over as a perfect reader would");
+  app.add_flag("--clips", args.clips, "render and measure the clips of pairs too");
   app.add_flag("--check", args.check, "fail unless every target holds");
   app.add_option("--json", args.json_file, "write the figures to this file");
   CLI11_PARSE(app, argc, argv);
@@ -201,10 +228,14 @@ int main(int argc, char** argv) {
       for (Group& group : all)
         if (group.holds(made.sensor)) group.score.add(score);
       scores.push_back(score);
-      accuracy::print_row(std::cout, score);
-      if (args.details)
-        for (const std::string& line : score.details) std::cout << line << '\n';
-      std::cout.flush();
+      show(score, args);
+      if (!args.clips || !made.has_clip) continue;
+      scores.push_back(measure_clip(wanted, args));
+      show(scores.back(), args);
+      for (Group& group : all) {
+        if (group.name == "pairs, the log alone") group.score.add(score);
+        if (group.name == "pairs, the clip alone") group.score.add(scores.back());
+      }
     }
     std::cout << '\n';
     for (Group& group : all) {
