@@ -11,6 +11,7 @@
 #include "libkinetics/inertial/attitude.h"
 #include "libkinetics/inertial/bins.h"
 #include "libkinetics/inertial/lockouts.h"
+#include "libkinetics/inertial/log_estimate.h"
 #include "libkinetics/inertial/position_log.h"
 #include "libkinetics/inertial/stillness.h"
 #include "libkinetics/inertial/vertical.h"
@@ -22,7 +23,6 @@ constexpr double kShortestLog_s = 2.0;
 constexpr std::size_t kFewestRows = 20;
 // An uncalibrated sensor may be off by this share of gravity; beyond, the unit is another one.
 constexpr double kMostOffGravity = 0.25;
-constexpr double kWorthSaying = 0.03;
 
 void check_options(const StrapdownOptions& o) {
   if (!(o.gravity_mps2 > 9.7 && o.gravity_mps2 < 9.9)) {
@@ -63,26 +63,24 @@ double mean_size(const std::vector<Bin>& bins, const Stillness& stillness) {
   return sum / static_cast<double>(bins.size());
 }
 
-// Without a gyroscope an offset cannot be told from a scale. Most of what gravity is off by is
-// offset in such parts (common, no source), which the smoother finds by itself.
-constexpr double kScaleShare = 0.2;
-constexpr double kScaleSigma = 0.015;
-
 LogStates run_passes(const std::vector<UpwardReading>& readings,
                      const StrapdownOptions& options,
-                     LogFacts& facts) {
+                     LogFacts& facts,
+                     UpwardAssumptions& assumed) {
   LogStates states = smooth_states<kLogStates>(upward_model(readings, {}));
   const Trust passes[] = {{0.10, 0.30, 0.12, 3.0},
                           {0.04, 0.10, 0.08, 2.0},
                           {options.lockout_sigma_m, 0.05, 0.05, 1.0},
                           {options.lockout_sigma_m, 0.05, 0.03, 1.0}};
   for (const Trust& trust : passes) {
-    const UpwardAssumptions assumed = assume_from(readings, states, trust);
+    assumed = assume_from(readings, states, trust);
     facts.lockouts = assumed.lockouts.size();
     states = smooth_states<kLogStates>(upward_model(readings, assumed));
   }
   return states;
 }
+
+}  // namespace
 
 Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& states) {
   Motion motion;
@@ -122,16 +120,10 @@ Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& st
   return motion;
 }
 
-}  // namespace
-
-LogMotion estimate_log_motion(const SensorLog& log, const StrapdownOptions& options) {
+LogEstimate estimate_upward(const SensorLog& log, const StrapdownOptions& options) {
   check_options(options);
-  LogMotion out;
-  if (!log.positions.empty()) {
-    out.motion = motion_of_positions(log);
-    return out;
-  }
   check_log(log);
+  LogEstimate out;
   const std::vector<Bin> bins = condense(log, options.rate_hz);
   const Stillness stillness = find_stillness(bins, log.has_gyroscope);
   LogFacts& facts = out.facts;
@@ -158,13 +150,25 @@ LogMotion estimate_log_motion(const SensorLog& log, const StrapdownOptions& opti
     facts.accel_offset_mps2 = attitude->accel_offset_mps2;
     facts.rate_bias_radps = attitude->rate_bias_radps;
   }
-  std::vector<UpwardReading> readings =
+  out.readings =
       upward_readings(bins, stillness, attitude ? &*attitude : nullptr, options.gravity_mps2);
-  const LogStates states = run_passes(readings, options, facts);
-  mark_handled(readings, states);
-  out.motion = motion_of(readings, states);
-  out.motion.scale_sigma_rel = kScaleSigma;
+  out.states = run_passes(out.readings, options, facts, out.assumed);
+  mark_handled(out.readings, out.states);
+  return out;
+}
+
+LogMotion estimate_log_motion(const SensorLog& log, const StrapdownOptions& options) {
+  LogMotion out;
+  if (!log.positions.empty()) {
+    check_options(options);
+    out.motion = motion_of_positions(log);
+    return out;
+  }
+  LogEstimate estimate = estimate_upward(log, options);
+  out.motion = motion_of(estimate.readings, estimate.states);
+  out.motion.scale_sigma_rel = kAccelScaleSigma;
   out.motion.stamp_sigma_s = log.stamp_sigma_s;
+  out.facts = estimate.facts;
   return out;
 }
 

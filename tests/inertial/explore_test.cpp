@@ -3,6 +3,8 @@
 #include <chrono>
 #include <catch2/catch.hpp>
 #include "libkinetics/inertial/estimate_log.h"
+#include "libkinetics/inertial/fuse.h"
+#include "libkinetics/core/error.h"
 #include "libkinetics/kinematics/reps.h"
 #include "tests/inertial/logged.h"
 #include "tests/inertial/simulated.h"
@@ -128,4 +130,59 @@ TEST_CASE("scenes", "[.scenes]") {
   }
   for (int g = 0; g < 2; ++g) { auto& a = acc[g]; if (a.n == 0) continue; std::vector<double> ab; for (double e : a.es) ab.push_back(std::abs(e)); std::sort(ab.begin(), ab.end());
     std::printf("gyro %d: logs %d wrong %d truth %d found %d | n %d bias %.4f limits %.4f |e| med %.4f p95 %.4f sig %.4f cov %.3f\n", g, a.logs, a.wrong, a.truth, a.found, a.n, a.s / a.n, 1.96 * std::sqrt(a.q / a.n - a.s * a.s / a.n / a.n), ab[ab.size() / 2], ab[ab.size() * 95 / 100], a.sig / a.n, double(a.cov) / a.n); }
+}
+
+TEST_CASE("fusion", "[.fusion]") {
+  struct Acc { double s = 0, q = 0, sig = 0; int n = 0, cov = 0, found = 0; void add(double e, double sg) { s += e; q += e * e; ++n; sig += sg; cov += std::abs(e) < 1.96 * sg; }
+    void print(const char* name) { std::printf("%s n %d bias %.4f limits %.4f sig %.4f cov %.3f\n", name, n, s / n, 1.96 * std::sqrt(q / n - s * s / n / n), sig / n, double(cov) / n); } };
+  for (int variant = 0; variant < 4; ++variant) {
+    Acc fused, clip, logs, off, skew; double offz = 0, skz = 0; int refused = 0, total = 0, wrongpair = 0, wrongn = 0; double worst_wrong = 0;
+    std::vector<SensorLog> all_logs; std::vector<BarPath> paths;
+    for (int kind = 0; kind < 7; ++kind) for (int seed = 0; seed < 6; ++seed) {
+      Draw d{std::mt19937(static_cast<unsigned>(seed * 7 + kind + 1000))};
+      Lift lift(1.0);
+      lift.rest(3.0);
+      if (kind != 4) lift.move(0.06, 0.6).sway(1.0, 0.004, 0.7).carry(0.0, 0.4, 1.5).sway(1.5, 0.002, 0.6);
+      for (int i = 0; i < 5; ++i) add_rep(kind, d, lift);
+      if (kind != 4) lift.sway(1.0, 0.003, 0.7).carry(0.0, -0.4, 1.5).move(-0.06, 0.5);
+      lift.rest(3.0);
+      Logging l; l.rate_hz = 100; l.seed = static_cast<unsigned>(seed + 1); l.gyroscope = variant != 2;
+      if (variant == 2) l.rate_hz = 50;
+      l.accel_offset_mps2 = Eigen::Vector3d(d(-0.3, 0.3), d(-0.3, 0.3), d(-0.3, 0.3));
+      l.accel_scale = Eigen::Vector3d(d(0.985, 1.015), d(0.985, 1.015), d(0.985, 1.015));
+      l.rate_bias_radps = Eigen::Vector3d(d(-0.03, 0.03), d(-0.03, 0.03), d(-0.03, 0.03));
+      l.rate_scale = d(0.99, 1.01); l.tremble_m = 0.00003;
+      l.world_from_sensor = Eigen::Quaterniond(Eigen::AngleAxisd(d(0, 6), Eigen::Vector3d(d(-1, 1), d(-1, 1), d(-1, 1)).normalized()));
+      l.from_s = d(0.2, 2.0);
+      const double ppm = d(-80, 80) * 1e-6;
+      SensorLog log = logged(lift, l);
+      for (auto& r : log.samples) r.t_s *= 1.0 / (1.0 + ppm);
+      const auto truth = lift.truth();
+      const double scale = 1.0 + d(-0.004, 0.004);
+      Filming f; f.rate_hz = 60; f.sigma_m = 0.0007; f.seed = static_cast<unsigned>(seed + 77); f.scale = scale;
+      if (variant == 1) for (auto& t : truth) f.hidden.push_back({t.start_s + 0.1, t.start_s + 0.6});
+      BarPath path = filmed(lift, f);
+      path.scale_sigma_rel = 0.0025; 
+      all_logs.push_back(log); paths.push_back(path);
+      ++total;
+      try {
+        FusedMotion m = fuse(path, log);
+        const double oe = m.clock.offset_s.value() - l.from_s, se = m.clock.skew.value() - ppm;
+        off.add(oe, m.clock.offset_s.sigma()); skew.add(se * 1e6, m.clock.skew.sigma() * 1e6);
+        auto grade = [&](const Motion& mo, Acc& a) {
+          SetTable t = find_reps(mo); a.found += static_cast<int>(t.reps.size());
+          for (auto& tr : truth) for (auto& r : t.reps) if (std::abs(0.5 * (r.start_s + r.end_s) - 0.5 * (tr.start_s + tr.end_s)) < 0.5 && r.mean_velocity_mps) a.add(r.mean_velocity_mps.value() - tr.mean_mps, r.mean_velocity_mps.sigma());
+        };
+        grade(m.motion, fused); grade(estimate_motion(path), clip);
+        Motion lm = estimate_log_motion(log).motion; for (auto& x : lm.samples) x.t_s += l.from_s; grade(lm, logs);
+      } catch (const Error& e) { ++refused; std::printf("%s %d refused: %s\n", names[kind], seed, e.what()); }
+    }
+    for (std::size_t i = 0; i < paths.size(); ++i) {
+      const std::size_t j = (i / 6) * 6 + (i + 1) % 6;
+      ++wrongn;
+      try { auto w = fuse(paths[i], all_logs[j]); worst_wrong = std::max(worst_wrong, w.clock.agreement); ++wrongpair; } catch (const Error& e) { if (i % 12 == 0) std::printf("ok: %s\n", e.what()); }
+    }
+    std::printf("== variant %d refused %d/%d found f %d c %d l %d; wrong pairs accepted %d/%d (best %.3f)\n", variant, refused, total, fused.found, clip.found, logs.found, wrongpair, wrongn, worst_wrong);
+    fused.print("fused"); clip.print("clip "); logs.print("log  "); off.print("offset"); skew.print("skew ppm"); (void)offz; (void)skz;
+  }
 }
