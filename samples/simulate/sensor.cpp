@@ -98,17 +98,19 @@ class Filter {
     if (half_power_hz <= 0.0) return;
     // A Hann window of length L has half its power at 0.72/L (F. J. Harris, Proc IEEE 1978;
     // 66:51–83, table 1: a main lobe 1.44 bins wide at −3 dB).
-    const double length = 0.72 / half_power_hz;
+    length_s_ = 0.72 / half_power_hz;
     constexpr double kNode_s = 0.0005;  // ten a period of the highest ring
-    const int nodes = std::clamp(static_cast<int>(length / kNode_s), 8, 200);
+    const int nodes = std::clamp(static_cast<int>(length_s_ / kNode_s), 8, 200);
     double sum = 0.0;
     for (int k = 0; k < nodes; ++k) {
       const double s = (k + 0.5) / nodes;
-      nodes_.push_back({-length * s, 1.0 - std::cos(2.0 * std::numbers::pi * s)});
+      nodes_.push_back({-length_s_ * s, 1.0 - std::cos(2.0 * std::numbers::pi * s)});
       sum += nodes_.back().weight;
     }
     for (Node& node : nodes_) node.weight /= sum;
   }
+  // The window is symmetric: what it tells is true of its middle.
+  [[nodiscard]] double lag_s() const { return nodes_.empty() ? 0.0 : 0.5 * length_s_; }
   RigState at(const Rig& rig, double t) const {
     RigState out = rig.at(t);
     if (nodes_.empty()) return out;
@@ -126,6 +128,7 @@ class Filter {
     double ago_s, weight;
   };
   std::vector<Node> nodes_;
+  double length_s_ = 0.0;
 };
 
 // When rows are taken, in the clip's time, and what the log's clock says then.
@@ -189,6 +192,7 @@ class Recorder {
     disturb_order(rows, normal);
     return rows;
   }
+  [[nodiscard]] double lag_s() const { return spec_.kind == "position" ? 0.0 : filter_.lag_s(); }
   void set_gyro_per_g(Normal& normal) {
     const double sigma = spec_.errors.gyro_per_g_dps * kDegree / kStandardGravity_mps2;
     for (double& value : per_g_.reshaped()) value = sigma * normal.draw();
@@ -277,6 +281,7 @@ SimulatedLog simulate_log(const render::Scene& scene, const SensorSpec& spec) {
   for (Row& row : out.gyro_rows) row.stamp_s += spec.clock.gyro_late_s - first_s;
   for (Row& row : out.rows) row.stamp_s -= first_s;
   out.truth = truth_of(bar, full, first_s);
+  out.truth.lag_s = recorder.lag_s();
   return out;
 }
 

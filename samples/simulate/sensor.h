@@ -26,6 +26,9 @@ struct LogTruth {
   /// clip time = first_row_in_clip_s + log time / (1 + skew_ppm / 1e6).
   double first_row_in_clip_s = 0.0;
   double skew_ppm = 0.0;
+  /// The sensor's filter tells of the bar so much later than the stamps say: whoever lines the log
+  /// up with the clip finds the first row this much earlier.
+  double lag_s = 0.0;
   double gravity_mps2 = 9.80665;
   std::vector<render::RepTruth> reps{};
   std::vector<render::RepTruth> reps_in_clip{};  ///< the same in the clip's time

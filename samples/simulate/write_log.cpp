@@ -182,6 +182,7 @@ void write_log(const SimulatedLog& log, const SensorSpec& spec, const std::strin
 void write_truth(const LogTruth& truth, const std::string& path) {
   const nlohmann::json j{{"first_row_in_clip_s", truth.first_row_in_clip_s},
                          {"skew_ppm", truth.skew_ppm},
+                         {"lag_s", truth.lag_s},
                          {"gravity_mps2", truth.gravity_mps2},
                          {"reps", render::json_of(truth.reps)},
                          {"reps_in_clip", render::json_of(truth.reps_in_clip)}};

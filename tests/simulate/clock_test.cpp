@@ -114,3 +114,24 @@ TEST_CASE("a position log holds the bar's height in its own steps", "[simulate]"
   CHECK_THAT(log.rows[777].height_m / 0.002,
              WithinAbs(std::round(log.rows[777].height_m / 0.002), 1e-9));
 }
+
+TEST_CASE("a filtered sensor lags by what the truth says", "[simulate]") {
+  // The same lift with and without a filter: the filtered readings fit the others best when they
+  // are moved back by the lag. 1 ms is a row.
+  simulate::SensorSpec spec = made::perfect(1000.0);
+  const render::Scene scene = made::lifting("bench");
+  const simulate::SimulatedLog sharp = simulate::simulate_log(scene, spec);
+  spec.errors.filter_hz = 12.5;
+  const simulate::SimulatedLog soft = simulate::simulate_log(scene, spec);
+  CHECK(sharp.truth.lag_s == 0.0);
+  std::size_t best = 0;
+  double least = 1e9;
+  for (std::size_t lag = 0; lag < 60; ++lag) {
+    double sum = 0.0;
+    for (std::size_t k = 0; k + lag < soft.rows.size(); ++k)
+      sum += (soft.rows[k + lag].accel_mps2 - sharp.rows[k].accel_mps2).squaredNorm() /
+             double(soft.rows.size() - lag);
+    if (sum < least) least = sum, best = lag;
+  }
+  CHECK_THAT(1e-3 * double(best), WithinAbs(soft.truth.lag_s, 1e-3));
+}
