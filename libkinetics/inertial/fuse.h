@@ -36,6 +36,8 @@ struct FusedMotion {
   /// How much the log's accelerations had to be scaled, and the clip's lengths: 1 ± sigma.
   Measured accel_scale;
   Measured length_scale;
+  /// How far the clip's heights lie from the estimate, in their standard errors (root mean square).
+  double sightings_off = 0.0;
   Notes notes;
 };
 
