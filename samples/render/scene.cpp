@@ -132,13 +132,14 @@ static void read_fields(const json& j, SetSpec& s, const std::string& where) {
       .get("variation", s.variation)
       .get("last_rep", s.last_rep)
       .get("partial_reps", s.partial_reps)
+      .get("lowering", s.lowering)
       .get("walk_out", s.walk_out)
       .get("sideways_m", s.sideways_m)
       .get("rock_m", s.rock_m)
       .get("before_s", s.before_s)
       .get("after_s", s.after_s)
       .done();
-  f.in_range("reps", s.reps, 0, 100);
+  f.in_range("reps", s.reps, 0, 100).one_of("lowering", s.lowering, {"guided", "dropped"});
 }
 
 static void read_fields(const json& j, MotionSpec& m, const std::string& where) {

@@ -200,11 +200,12 @@ class Recorder {
     const double share = std::min(1.0, rig_.bar_speed_mps(t) / 0.5);
     return spec_.shake.rattle_mps2 * share * normal.draw3();
   }
-  // A cable runs from the floor to the bar's end. It is read from the log's first row on.
+  // A cable runs from the floor, near under where the lifts are done, to the bar's end. It is read
+  // from the log's first row on.
   double cable_length(double t, Normal& normal) const {
     const auto length = [&](double at) {
       return std::hypot(bar_.height.at(at).value,
-                        bar_.x.at(at).value - bar_.x.at(0.0).value + spec_.errors.cable_aside_m,
+                        bar_.x.at(at).value + spec_.errors.cable_aside_m,
                         bar_.depth.at(at).value);
     };
     const double noise = 1e-3 * spec_.errors.height_noise_mm * normal.draw();

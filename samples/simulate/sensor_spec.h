@@ -65,7 +65,7 @@ struct ErrorSpec {
   /// Of a position log: the step it counts in, the noise, and where the cable comes from.
   double height_step_mm = 1.0;
   double height_noise_mm = 0.2;
-  double cable_aside_m = 0.05;  ///< from under the bar, level
+  double cable_aside_m = 0.05;  ///< from under where the lifts are done, level
 };
 
 struct GapSpec {
