@@ -193,7 +193,9 @@ StateModel<N> fused_model(const Sources& in, const std::vector<Instant>& all,
       square(kFirst_mps2), square(kFirstBias_mps2);
   model.first_variance[at::kLockout] = 1.0;
   if constexpr (N > kLogStates) {
-    model.first_variance[kLengthScale] = square(std::max(in.path.scale_sigma_rel, 1e-4));
+    // Only how the two scales differ can be seen: the motion model would rather have all motion
+    // smaller, and no reading speaks against that. So the clip's is held here and shared out after.
+    model.first_variance[kLengthScale] = 1e-14;
     model.first_variance[kShutter] = square(std::max(in.path.shutter_sigma_s_per_m, 1e-5));
     model.first_variance[kOffset] = square(kFirstOffset_s);
     model.first_variance[kSkew] = square(in.skew_sigma);
@@ -297,6 +299,30 @@ Motion fused_motion(const Sources& in, const std::vector<Instant>& all,
   return out;
 }
 
+// What the log's accelerations are too large by, as against the clip's heights, divided between the
+// two by how well each is known.
+struct ScaleShares {
+  double length = 0.0;
+  double accel = 0.0;
+  double length_sigma = 0.0;
+  double accel_sigma = 0.0;
+};
+
+ScaleShares share_out(double difference, double variance, double length_sigma) {
+  // The difference was found under the accelerations' own prior; that is taken out again.
+  const double accel_prior = square(kAccelScaleSigma);
+  const double seen = 1.0 / std::max(1.0 / variance - 1.0 / accel_prior, 1e-3 / accel_prior);
+  const double seen_difference = difference * (1.0 + seen / accel_prior);
+  const double length_prior = square(length_sigma);
+  const double total = length_prior + accel_prior + seen;
+  ScaleShares out;
+  out.length = -length_prior / total * seen_difference;
+  out.accel = accel_prior / total * seen_difference;
+  out.length_sigma = std::sqrt(length_prior * (1.0 - length_prior / total));
+  out.accel_sigma = std::sqrt(accel_prior * (1.0 - accel_prior / total));
+  return out;
+}
+
 [[noreturn]] void refuse(const std::string& what) {
   throw Error(ErrorCode::kUnreadable,
               "clip and log",
@@ -352,14 +378,16 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
     // A frame whose time is too early shows a height the bar reaches later: y = h(t + offset).
     shared.offset_s -= x[kOffset];
     shared.skew -= x[kSkew];
-    shared.length_scale = x[kLengthScale];
     shared.shutter = x[kShutter];
-    shared.accel_scale = x[kAccelScale];
+    const ScaleShares shares = share_out(
+        x[kAccelScale], std::max(p(kAccelScale, kAccelScale), 0.0), path.scale_sigma_rel);
+    shared.length_scale = shares.length;
+    shared.accel_scale = shares.accel;
+    length_sigma = shares.length_sigma;
+    accel_sigma = shares.accel_sigma;
     offset_sigma = std::sqrt(p(kOffset, kOffset));
     skew_sigma = std::sqrt(p(kSkew, kSkew));
-    length_sigma = std::sqrt(p(kLengthScale, kLengthScale));
     shutter_sigma = std::sqrt(p(kShutter, kShutter));
-    accel_sigma = std::sqrt(p(kAccelScale, kAccelScale));
     if (std::abs(x[kOffset]) < kSettled_s) break;
   }
   // With the shared unknowns held at their best, what is left is each sample's own error.
@@ -371,6 +399,7 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
                        "log's accelerations allow",
                        off));
   }
+  out.sightings_off = off;
   out.motion = fused_motion(in, all, states);
   out.motion.scale_sigma_rel = length_sigma;
   out.motion.shutter_sigma_s_per_m = shutter_sigma;

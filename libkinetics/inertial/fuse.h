@@ -16,7 +16,7 @@ struct FuseOptions {
   StrapdownOptions log;
   MotionOptions clip;
   /// Least correlation of the two velocities, 0 to 1, at which they count as one set.
-  double least_agreement = 0.85;
+  double least_agreement = 0.90;
   /// How far the two clocks may run apart (1 sigma), as a fraction. Quartz keeps within 1e-4.
   double skew_sigma = 1e-4;
 };
@@ -36,6 +36,8 @@ struct FusedMotion {
   /// How much the log's accelerations had to be scaled, and the clip's lengths: 1 ± sigma.
   Measured accel_scale;
   Measured length_scale;
+  /// How far the clip's heights lie from the estimate, in their standard errors (root mean square).
+  double sightings_off = 0.0;
   Notes notes;
 };
 

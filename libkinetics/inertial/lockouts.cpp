@@ -17,8 +17,8 @@ constexpr double kSameSet_s = 15.0;
 // Within this share of the travel from a turn the bar may rest.
 constexpr double kNearTurn = 0.25;
 // A sensor is in somebody's hands this long before and after it is turned by a fair share.
-constexpr double kHandledMargin_s = 0.8;
-constexpr double kShareOfTurn = 0.2;
+constexpr double kHandledMargin_s = 1.2;
+constexpr double kShareOfTurn = 0.15;
 constexpr double kRestAccel_mps2 = 0.3;
 
 struct Turn {
