@@ -34,6 +34,10 @@ void check_options(const MotionOptions& options) {
   }
 }
 
+double square(double x) {
+  return x * x;
+}
+
 double median_of(std::vector<double>& values) {
   const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
   std::nth_element(values.begin(), middle, values.end());
@@ -443,6 +447,33 @@ MotionSample state_at(const Motion& motion, double t_s) {
     out.velocity_sigma_mps = mix(from.velocity_sigma_mps, to.velocity_sigma_mps);
     out.accel_sigma_mps2 = mix(from.accel_sigma_mps2, to.accel_sigma_mps2);
   }
+  return out;
+}
+
+Eigen::Matrix4d joint_covariance(const Motion& motion, double from_s, double to_s) {
+  const auto nearest = [&](double t_s) {
+    const std::size_t i = sample_before(motion, t_s);
+    const bool next_is_nearer = i + 1 < motion.samples.size() &&
+                                motion.samples[i + 1].t_s - t_s < t_s - motion.samples[i].t_s;
+    return next_is_nearer ? i + 1 : i;
+  };
+  Eigen::Matrix4d out = Eigen::Matrix4d::Zero();
+  if (motion.drift.empty()) {
+    const MotionSample from = state_at(motion, from_s);
+    const MotionSample to = state_at(motion, to_s);
+    out.diagonal() << square(from.height_sigma_m), square(from.velocity_sigma_mps),
+        square(to.height_sigma_m), square(to.velocity_sigma_mps);
+    return out;
+  }
+  // Errors that last hardly change from an instant to the sample beside it.
+  const std::size_t first = nearest(from_s);
+  const std::size_t last = nearest(to_s);
+  DriftLink::Matrix across = motion.drift[last].covariance;
+  for (std::size_t i = last; i-- > first;) across = (motion.drift[i].gain * across).eval();
+  out.topLeftCorner<2, 2>() = motion.drift[first].covariance.topLeftCorner<2, 2>();
+  out.bottomRightCorner<2, 2>() = motion.drift[last].covariance.topLeftCorner<2, 2>();
+  out.topRightCorner<2, 2>() = across.topLeftCorner<2, 2>();
+  out.bottomLeftCorner<2, 2>() = across.topLeftCorner<2, 2>().transpose();
   return out;
 }
 

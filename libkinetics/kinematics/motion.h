@@ -55,11 +55,22 @@ struct MotionLink {
   double sighting_variance_m2 = 0.0;  ///< as weighed by the smoother; 0 when nothing was seen
 };
 
+/// How errors that last hang together over a whole phase: those of an integrated accelerometer. Order
+/// height, velocity, acceleration, then what is unknown besides (the sensor's error and the like).
+struct DriftLink {
+  using Matrix = Eigen::Matrix<double, 5, 5>;
+  Matrix covariance = Matrix::Zero();
+  /// Error here = gain · error at the next sample + something independent of all later errors.
+  Matrix gain = Matrix::Zero();
+};
+
 struct Motion {
   std::vector<MotionSample> samples;
   /// One per sample, or empty (Butterworth, or a motion read back from a file): then state_at
   /// interpolates the samples' own sigmas.
   std::vector<MotionLink> links;
+  /// One per sample where errors last, or empty: then those of a phase's two ends are independent.
+  std::vector<DriftLink> drift;
   double jerk_psd_m2ps5 = 0.0;  ///< given, or the middle one of the moving stretches
   double noise_scale = 1.0;     ///< the path's own sigmas had to be multiplied by this to fit it
   double cutoff_hz = 0.0;       ///< of the Butterworth method, else 0
@@ -88,6 +99,10 @@ struct Motion {
 /// The state at any instant from the first sample to the last, by the model's own interpolation (a
 /// quintic between samples), with its covariance. `measured` is false inside holes.
 [[nodiscard]] MotionSample state_at(const Motion& motion, double t_s);
+
+/// Covariance of the errors of height and velocity at one instant (first two) and at a later one
+/// (last two). Without `drift` those of different instants are independent.
+[[nodiscard]] Eigen::Matrix4d joint_covariance(const Motion& motion, double from_s, double to_s);
 
 /// Index of the last sample at or before `t_s`; 0 when there is none.
 [[nodiscard]] std::size_t sample_before(const Motion& motion, double t_s);

@@ -96,6 +96,14 @@ struct StretchOverThreshold {
   bool ends_inside = true;
 };
 
+// Whether a log that begins (or ends) at a sample may as well begin at rest there: its velocity is
+// over the threshold by no more than the drift can explain.
+bool rest_within_drift(const Motion& motion, std::size_t i, int direction, double th) {
+  if (motion.drift.empty() || (i != 0 && i + 1 != motion.samples.size())) return false;
+  const MotionSample& s = motion.samples[i];
+  return along(s, direction) <= th + kNoiseSigmas * s.velocity_sigma_mps;
+}
+
 double refine_crossing(const Motion& motion, double from_s, double to_s, int direction, double th) {
   const bool from_over = along(state_at(motion, from_s), direction) > th;
   for (int i = 0; i < 40; ++i) {
@@ -112,7 +120,7 @@ std::vector<StretchOverThreshold> stretches_over(
   for (std::size_t i = first; i <= last; ++i) {
     if (along(s[i], direction) <= th) continue;
     StretchOverThreshold stretch;
-    stretch.starts_inside = i > first;
+    stretch.starts_inside = i > first || rest_within_drift(motion, i, direction, th);
     stretch.from_s =
         i > first ? refine_crossing(motion, s[i - 1].t_s, s[i].t_s, direction, th) : s[i].t_s;
     std::size_t j = i;
@@ -122,7 +130,7 @@ std::vector<StretchOverThreshold> stretches_over(
           std::max(stretch.excess_sigmas, (along(s[j], direction) - th) / sigma);
       ++j;
     }
-    stretch.ends_inside = j <= last;
+    stretch.ends_inside = j <= last || rest_within_drift(motion, last, direction, th);
     stretch.to_s =
         j <= last ? refine_crossing(motion, s[j - 1].t_s, s[j].t_s, direction, th) : s[last].t_s;
     stretch.gain_m = direction * (state_at(motion, stretch.to_s).height_m -
@@ -164,11 +172,59 @@ double crossing_sigma(const Motion& motion, double t_s, int direction, int outwa
   return 0.5 * (inside + outside);
 }
 
+// Where errors last, a bar at rest may seem to creep along at the threshold for a second. Its
+// crossing is then looked for higher up, out of the drift's reach, and carried back along the
+// acceleration. Gives how much higher; 0 for a path that was seen.
+double above_drift(const Motion& motion, std::size_t first, std::size_t last, int direction) {
+  if (motion.drift.empty()) return 0.0;
+  constexpr double kMostOfPeak = 0.35;
+  double peak = 0.0;
+  double sigma_sum = 0.0;
+  for (std::size_t i = first; i <= last; ++i) {
+    peak = std::max(peak, along(motion.samples[i], direction));
+    sigma_sum += motion.samples[i].velocity_sigma_mps;
+  }
+  const double sigma = sigma_sum / static_cast<double>(last - first + 1);
+  return std::min(kNoiseSigmas * sigma, kMostOfPeak * peak);
+}
+
+// From where the velocity passes the threshold and `margin_mps` back to where it passes the
+// threshold alone: along the acceleration, or as the estimate has it where that is nearer.
+Crossing carried_back(const Motion& motion,
+                      double t_s,
+                      bool known,
+                      int direction,
+                      int outwards,
+                      double th,
+                      double margin_mps) {
+  constexpr double kLeastAccel_mps2 = 0.1;
+  constexpr double kFarthest_s = 0.4;
+  constexpr double kStep_s = 0.002;
+  const MotionSample at = state_at(motion, t_s);
+  const double accel = std::max(std::abs(at.accel_mps2), kLeastAccel_mps2);
+  const double farthest = std::min(margin_mps / accel, kFarthest_s);
+  double shift = 0.0;
+  while (shift < farthest && along(state_at(motion, t_s + outwards * shift), direction) > th) {
+    shift += kStep_s;
+  }
+  // Between two samples the crossing lies where the model would have it, not where it was seen.
+  constexpr double kShareOfSpacing = 0.25;
+  const std::size_t i = sample_before(motion, t_s);
+  const double spacing = i + 1 < motion.samples.size()
+                             ? motion.samples[i + 1].t_s - motion.samples[i].t_s
+                             : 0.0;
+  const double by_noise = std::min(at.velocity_sigma_mps / accel, kFarthest_s);
+  return {std::clamp(t_s + outwards * shift, motion.samples.front().t_s, motion.samples.back().t_s),
+          std::hypot(by_noise, kShareOfSpacing * spacing),
+          known};
+}
+
 // The travel in one direction within a window of samples: its largest stretch over the threshold
 // with what belongs to it on either side.
 std::optional<Travel> find_travel(
     const Motion& motion, std::size_t first, std::size_t last, int direction, double th) {
-  const auto stretches = stretches_over(motion, first, last, direction, th);
+  const double margin = above_drift(motion, first, last, direction);
+  const auto stretches = stretches_over(motion, first, last, direction, th + margin);
   if (stretches.empty()) return std::nullopt;
   const auto main = std::max_element(
       stretches.begin(), stretches.end(), [](auto& a, auto& b) { return a.gain_m < b.gain_m; });
@@ -220,6 +276,15 @@ std::optional<Travel> find_travel(
     after_s = stretches[k].to_s;
   }
   Travel travel;
+  if (!motion.drift.empty()) {
+    const bool from_known = stretches[from].starts_inside && state_at(motion, start_s).measured;
+    const bool to_known = stretches[to].ends_inside && state_at(motion, end_s).measured;
+    travel.start = carried_back(motion, start_s, from_known, direction, -1, th, margin);
+    travel.end = carried_back(motion, end_s, to_known, direction, 1, th, margin);
+    travel.gain_m =
+        state_at(motion, travel.end.t_s).height_m - state_at(motion, travel.start.t_s).height_m;
+    return travel;
+  }
   travel.start = {start_s,
                   crossing_sigma(motion, start_s, direction, -1, th),
                   stretches[from].starts_inside && state_at(motion, start_s).measured};
@@ -278,8 +343,8 @@ std::optional<Rise> make_rise(const Motion& motion,
   rise.high_m = std::max(s[high].height_m, state_at(motion, up->end.t_s).height_m);
   rise.next_low_m = rise.high_m;
   rise.sideways_m = sideways_span(motion, up->start.t_s, up->end.t_s);
-  rise.cut_at_start = up->start.t_s <= s.front().t_s;
-  rise.cut_at_end = up->end.t_s >= s.back().t_s;
+  rise.cut_at_start = up->start.t_s <= s.front().t_s && !rest_within_drift(motion, 0, 1, th);
+  rise.cut_at_end = up->end.t_s >= s.back().t_s && !rest_within_drift(motion, s.size() - 1, 1, th);
   rise.held_before_s = up->start.t_s - s.front().t_s;
   rise.stays_up_s = s.back().t_s - up->end.t_s;
   if (k > 0) {

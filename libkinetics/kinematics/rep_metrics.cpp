@@ -79,6 +79,41 @@ double own_mean_sigma(const PhaseErrors& e, double mean, double duration_s, doub
                    square(lever * e.end_sigma_s));
 }
 
+// A phase whose errors last: the drift that raises its end also raises its start, and moves the
+// instants at which the velocity passes the threshold. All of it is one linear form in the errors
+// of height and velocity at the two ends.
+struct LastingErrors {
+  double mean_sigma_mps = 0.0;
+  double rom_sigma_m = 0.0;
+  double duration_sigma_s = 0.0;
+};
+
+LastingErrors lasting_errors(const Motion& motion, const Travel& travel, double threshold) {
+  const double duration = travel.end.t_s - travel.start.t_s;
+  const double mean = travel.gain_m / duration;
+  const Eigen::Matrix4d c = joint_covariance(motion, travel.start.t_s, travel.end.t_s);
+  // Too fast an estimate passes the threshold too early at the start, too late at the end.
+  const auto seconds_per_mps = [](const Crossing& crossing, double variance) {
+    return crossing.sigma_s / std::sqrt(std::max(variance, 1e-12));
+  };
+  const double direction = travel.gain_m < 0.0 ? -1.0 : 1.0;
+  const Eigen::Vector4d start(0.0, -direction * seconds_per_mps(travel.start, c(1, 1)), 0.0, 0.0);
+  const Eigen::Vector4d end(0.0, 0.0, 0.0, direction * seconds_per_mps(travel.end, c(3, 3)));
+  const Eigen::Vector4d height(-1.0, 0.0, 1.0, 0.0);
+  const double at_ends = direction * threshold;
+  const Eigen::Vector4d rom = height + at_ends * (end - start);
+  const Eigen::Vector4d length = end - start;
+  const Eigen::Vector4d slope = (rom - mean * length) / duration;
+  const auto sigma = [&](const Eigen::Vector4d& form) {
+    return std::sqrt(std::max(form.dot(c * form), 0.0));
+  };
+  const double stamps = motion.stamp_sigma_s / std::sqrt(2.0);
+  return {
+      .mean_sigma_mps = std::hypot(sigma(slope), (std::abs(mean) - threshold) / duration * stamps),
+      .rom_sigma_m = std::hypot(sigma(rom), threshold * stamps),
+      .duration_sigma_s = std::hypot(sigma(length), stamps)};
+}
+
 // Adds what all velocities of the clip share: the scale, and an unknown readout time, which
 // stretches time by shutter * velocity.
 double with_shared(const Motion& motion, double own_sigma, double velocity) {
@@ -187,7 +222,9 @@ Measured propulsive(const Motion& motion, const Travel& up, const PhaseErrors& e
   for (const double lean : {-2.0, -1.0, 1.0, 2.0}) {
     jump = std::max(jump, std::abs(propulsive_mean(all, lean) - mean) / std::abs(lean));
   }
-  const double own = std::hypot(own_mean_sigma(e, mean, duration, th), jump);
+  const double phase = motion.drift.empty() ? own_mean_sigma(e, mean, duration, th)
+                                            : lasting_errors(motion, up, th).mean_sigma_mps;
+  const double own = std::hypot(phase, jump);
   return {mean, with_shared(motion, own, mean)};
 }
 
@@ -205,9 +242,15 @@ void measure_descent(const Motion& motion, const Rise& rise, double th, Rep& rep
   if (down.start.known && down.end.known) {
     const double duration = down.end.t_s - down.start.t_s;
     const double mean = down.gain_m / duration;
-    rep.eccentric_s = Measured(duration, std::hypot(e.start_sigma_s, e.end_sigma_s));
-    rep.eccentric_velocity_mps =
-        Measured(mean, with_shared(motion, own_mean_sigma(e, mean, duration, th), mean));
+    double duration_sigma = std::hypot(e.start_sigma_s, e.end_sigma_s);
+    double own_sigma = own_mean_sigma(e, mean, duration, th);
+    if (!motion.drift.empty()) {
+      const LastingErrors lasting = lasting_errors(motion, down, th);
+      duration_sigma = lasting.duration_sigma_s;
+      own_sigma = lasting.mean_sigma_mps;
+    }
+    rep.eccentric_s = Measured(duration, duration_sigma);
+    rep.eccentric_velocity_mps = Measured(mean, with_shared(motion, own_sigma, mean));
   } else {
     rep.eccentric_s = rep.eccentric_velocity_mps = why(down.start.known ? down.end : down.start);
   }
@@ -260,12 +303,19 @@ MeasuredRep measure(const Motion& motion, const Rise& rise, double threshold_mps
   const double rom = up.gain_m;
   const double mean = rom / duration;
   out.own_mean_sigma_mps = own_mean_sigma(e, mean, duration, threshold_mps);
-  rep.mean_velocity_mps = Measured(mean, with_shared(motion, out.own_mean_sigma_mps, mean));
   // Both ends sit where the bar moves at the threshold, so their time errors count with it.
-  const double rom_own =
+  double rom_own =
       std::hypot(e.height_sigma_m, threshold_mps * std::hypot(e.start_sigma_s, e.end_sigma_s));
+  double duration_sigma = std::hypot(e.start_sigma_s, e.end_sigma_s);
+  if (!motion.drift.empty()) {
+    const LastingErrors lasting = lasting_errors(motion, up, threshold_mps);
+    out.own_mean_sigma_mps = lasting.mean_sigma_mps;
+    rom_own = lasting.rom_sigma_m;
+    duration_sigma = lasting.duration_sigma_s;
+  }
+  rep.mean_velocity_mps = Measured(mean, with_shared(motion, out.own_mean_sigma_mps, mean));
   rep.rom_m = Measured(rom, std::hypot(rom_own, motion.scale_sigma_rel * rom));
-  rep.concentric_s = Measured(duration, std::hypot(e.start_sigma_s, e.end_sigma_s));
+  rep.concentric_s = Measured(duration, duration_sigma);
   const double sideways_sigma = std::numbers::sqrt2 * std::max(e.height_sigma_m, 1e-6);
   rep.sideways_m = Measured(rise.sideways_m, sideways_sigma);
   if (seen.hidden_s > 0.0) {

@@ -67,6 +67,14 @@ struct RepMark {
   double rise_end_s = 0.0;
 };
 
+/// The bar meets something, or leaves it.
+struct Contact {
+  enum class With { kHooks, kBox, kFloor, kSafeties };
+  double at_s = 0.0;
+  With with = With::kHooks;
+  bool leaves = false;  ///< taken out of the hooks
+};
+
 /// What is true of one repetition.
 struct RepTruth {
   int set = 1;
@@ -88,6 +96,7 @@ struct RepTruth {
 struct BarMotion {
   Curve x, height, depth;
   std::vector<RepMark> reps;
+  std::vector<Contact> contacts;  ///< in time order
   double end_s = 0.0;
 };
 

@@ -1,100 +1,22 @@
 #include "samples/render/scene.h"
 
 #include <fstream>
-#include <set>
 #include <sstream>
 #include <stdexcept>
 
-#include <nlohmann/json.hpp>
+#include "samples/render/fields.h"
 
 namespace render {
-namespace {
-
 using nlohmann::json;
 
-// Reads the fields of one JSON object and complains about any it was not asked for.
-class Fields {
- public:
-  Fields(const json& from, std::string where) : from_(from), where_(std::move(where)) {
-    if (!from.is_object()) throw std::runtime_error(where_ + ": must be an object in braces");
-  }
-  template <typename T>
-  Fields& get(const char* name, T& field) {
-    known_.insert(name);
-    const auto found = from_.find(name);
-    if (found == from_.end()) return *this;
-    try {
-      read(*found, field, where_ + "." + name);
-    } catch (const json::exception&) {
-      throw std::runtime_error(where_ + "." + name + ": has the wrong kind of value");
-    }
-    return *this;
-  }
-  Fields& allow(const char* name) {
-    known_.insert(name);
-    return *this;
-  }
-  Fields& in_range(const char* name, double value, double lo, double hi) {
-    if (value < lo || value > hi)
-      throw std::runtime_error(where_ + "." + name + ": " + json(value).dump() +
-                               " is out of range; use " + json(lo).dump() + " to " +
-                               json(hi).dump());
-    return *this;
-  }
-  void done() const {
-    for (const auto& item : from_.items())
-      if (!known_.contains(item.key())) {
-        std::string all;
-        for (const std::string& name : known_) all += " " + name;
-        throw std::runtime_error(where_ + "." + item.key() + ": no such field; there are:" + all);
-      }
-  }
+// Fields finds these by the struct's namespace, which an unnamed one would hide.
+static void read_fields(const json& j, Colour& c, const std::string& where) {
+  if (!j.is_array() || j.size() != 3)
+    throw std::runtime_error(where + ": a colour is [red, green, blue], each 0 to 255");
+  c = {j[0].get<double>(), j[1].get<double>(), j[2].get<double>()};
+}
 
- private:
-  template <typename T>
-  static void read(const json& j, T& field, const std::string&) {
-    j.get_to(field);
-  }
-  template <typename T>
-  static void read(const json& j, std::optional<T>& field, const std::string&) {
-    field = j.get<T>();
-  }
-  static void read(const json& j, Colour& c, const std::string& where) {
-    if (!j.is_array() || j.size() != 3)
-      throw std::runtime_error(where + ": a colour is [red, green, blue], each 0 to 255");
-    c = {j[0].get<double>(), j[1].get<double>(), j[2].get<double>()};
-  }
-  static void read(const json& j, CameraSpec& c, const std::string& where);
-  static void read(const json& j, CaptureSpec& c, const std::string& where);
-  static void read(const json& j, SetSpec& s, const std::string& where);
-  static void read(const json& j, MotionSpec& m, const std::string& where);
-  static void read(const json& j, DiscSpec& d, const std::string& where);
-  static void read(const json& j, GymSpec& g, const std::string& where);
-  static void read(const json& j, LifterSpec& l, const std::string& where);
-  static void read(const json& j, KnockSpec& k, const std::string& where);
-  static void read(const json& j, WalkerSpec& w, const std::string& where);
-  static void read(const json& j, SpotterSpec& s, const std::string& where);
-  static void read(const json& j, PlateChangeSpec& p, const std::string& where);
-  static void read(const json& j, SecondRigSpec& r, const std::string& where);
-  template <typename T>
-  static void read(const json& j, std::vector<T>& list, const std::string& where) {
-    if (!j.is_array()) throw std::runtime_error(where + ": must be a list in brackets");
-    list.clear();
-    for (std::size_t i = 0; i < j.size(); ++i) {
-      T item{};
-      read(j[i], item, where + "[" + std::to_string(i) + "]");
-      list.push_back(std::move(item));
-    }
-  }
-
-  const json& from_;
-  std::string where_;
-  std::set<std::string> known_;
-
-  friend Scene scene_from(const json& j, const std::string& where);
-};
-
-void Fields::read(const json& j, CameraSpec& c, const std::string& where) {
+static void read_fields(const json& j, CameraSpec& c, const std::string& where) {
   Fields f(j, where);
   f.get("width_px", c.width_px)
       .get("height_px", c.height_px)
@@ -117,7 +39,7 @@ void Fields::read(const json& j, CameraSpec& c, const std::string& where) {
     throw std::runtime_error(where + ": width_px and height_px must be even");
 }
 
-void Fields::read(const json& j, CaptureSpec& c, const std::string& where) {
+static void read_fields(const json& j, CaptureSpec& c, const std::string& where) {
   Fields f(j, where);
   f.get("frame_rate_hz", c.frame_rate_hz)
       .get("stored_rate_hz", c.stored_rate_hz)
@@ -157,7 +79,7 @@ void Fields::read(const json& j, CaptureSpec& c, const std::string& where) {
     throw std::runtime_error(where + ".rotation_deg: use 0, 90, 180 or 270");
 }
 
-void Fields::read(const json& j, KnockSpec& k, const std::string& where) {
+static void read_fields(const json& j, KnockSpec& k, const std::string& where) {
   Fields(j, where)
       .get("at_s", k.at_s)
       .get("swing_px", k.swing_px)
@@ -169,7 +91,7 @@ void Fields::read(const json& j, KnockSpec& k, const std::string& where) {
       .done();
 }
 
-void Fields::read(const json& j, WalkerSpec& w, const std::string& where) {
+static void read_fields(const json& j, WalkerSpec& w, const std::string& where) {
   Fields(j, where)
       .get("at_s", w.at_s)
       .get("speed_mps", w.speed_mps)
@@ -178,7 +100,7 @@ void Fields::read(const json& j, WalkerSpec& w, const std::string& where) {
       .done();
 }
 
-void Fields::read(const json& j, SpotterSpec& s, const std::string& where) {
+static void read_fields(const json& j, SpotterSpec& s, const std::string& where) {
   Fields(j, where)
       .get("x_m", s.x_m)
       .get("z_m", s.z_m)
@@ -187,15 +109,15 @@ void Fields::read(const json& j, SpotterSpec& s, const std::string& where) {
       .done();
 }
 
-void Fields::read(const json& j, PlateChangeSpec& p, const std::string& where) {
+static void read_fields(const json& j, PlateChangeSpec& p, const std::string& where) {
   Fields(j, where).get("at_s", p.at_s).get("diameter_m", p.diameter_m).done();
 }
 
-void Fields::read(const json& j, SecondRigSpec& r, const std::string& where) {
+static void read_fields(const json& j, SecondRigSpec& r, const std::string& where) {
   Fields(j, where).get("x_m", r.x_m).get("z_m", r.z_m).get("set", r.set).done();
 }
 
-void Fields::read(const json& j, SetSpec& s, const std::string& where) {
+static void read_fields(const json& j, SetSpec& s, const std::string& where) {
   Fields f(j, where);
   f.get("lift", s.lift)
       .get("reps", s.reps)
@@ -210,16 +132,17 @@ void Fields::read(const json& j, SetSpec& s, const std::string& where) {
       .get("variation", s.variation)
       .get("last_rep", s.last_rep)
       .get("partial_reps", s.partial_reps)
+      .get("lowering", s.lowering)
       .get("walk_out", s.walk_out)
       .get("sideways_m", s.sideways_m)
       .get("rock_m", s.rock_m)
       .get("before_s", s.before_s)
       .get("after_s", s.after_s)
       .done();
-  f.in_range("reps", s.reps, 0, 100);
+  f.in_range("reps", s.reps, 0, 100).one_of("lowering", s.lowering, {"guided", "dropped"});
 }
 
-void Fields::read(const json& j, MotionSpec& m, const std::string& where) {
+static void read_fields(const json& j, MotionSpec& m, const std::string& where) {
   Fields(j, where)
       .get("sets", m.sets)
       .get("sway_m", m.sway_m)
@@ -228,7 +151,7 @@ void Fields::read(const json& j, MotionSpec& m, const std::string& where) {
       .done();
 }
 
-void Fields::read(const json& j, DiscSpec& d, const std::string& where) {
+static void read_fields(const json& j, DiscSpec& d, const std::string& where) {
   Fields(j, where)
       .get("diameter_m", d.diameter_m)
       .get("thickness_m", d.thickness_m)
@@ -241,7 +164,7 @@ void Fields::read(const json& j, DiscSpec& d, const std::string& where) {
       .done();
 }
 
-void Fields::read(const json& j, GymSpec& g, const std::string& where) {
+static void read_fields(const json& j, GymSpec& g, const std::string& where) {
   Fields(j, where)
       .get("wall", g.wall)
       .get("floor", g.floor)
@@ -259,7 +182,7 @@ void Fields::read(const json& j, GymSpec& g, const std::string& where) {
       .done();
 }
 
-void Fields::read(const json& j, LifterSpec& l, const std::string& where) {
+static void read_fields(const json& j, LifterSpec& l, const std::string& where) {
   Fields(j, where)
       .get("present", l.present)
       .get("shirt", l.shirt)
@@ -268,12 +191,14 @@ void Fields::read(const json& j, LifterSpec& l, const std::string& where) {
       .done();
 }
 
-Scene scene_from(const json& j, const std::string& where) {
+static Scene scene_from(const json& j, const std::string& where) {
   Scene s;
-  // "about" and "analysis" are for whoever measures the clip, not for its making.
+  // "about" and "analysis" are for whoever measures the clip, not for its making; "sensor" is read
+  // by samples/simulate, which makes the log of a sensor on the same bar.
   Fields(j, where)
       .allow("about")
       .allow("analysis")
+      .allow("sensor")
       .get("seed", s.seed)
       .get("camera", s.camera)
       .get("capture", s.capture)
@@ -290,8 +215,6 @@ Scene scene_from(const json& j, const std::string& where) {
       .done();
   return s;
 }
-
-}  // namespace
 
 Scene parse_scene(const std::string& text, const std::string& where) {
   try {

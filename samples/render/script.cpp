@@ -6,10 +6,12 @@
 #include <stdexcept>
 
 #include "samples/render/dice.h"
+#include "samples/render/fall.h"
 
 namespace render {
 namespace {
 
+constexpr double kGravity_mps2 = 9.80665;
 constexpr double kOnFloor_m = 0.225;  // half a large disc
 constexpr double kRackLip_m = 0.05;   // the hooks' depth: how far the bar is lifted out
 
@@ -38,7 +40,16 @@ class SetWriter {
     rom_ = spec.rom_m.value_or(lift_.rom_m);
   }
 
+  // Where the bar is before the set.
+  double start_height() const {
+    if (spec_.lift == "deadlift") return kOnFloor_m;
+    if (lift_.starts_low) return top_ - rom_;
+    return lift_.racked && spec_.walk_out ? top_ - kRackLip_m : top_;
+  }
+  double start_aside() const { return lift_.racked && spec_.walk_out ? lift_.walk_m : 0.0; }
+
   void write() {
+    if (number_ > 1) move_to_start();
     t_ += spec_.before_s;
     if (lift_.racked && spec_.walk_out) take_out();
     const double sway_from = t_ - 0.5;
@@ -71,7 +82,21 @@ class SetWriter {
     return rep == spec_.reps && spec_.last_rep == "grinder" ? "grinder" : spec_.shape;
   }
 
+  // Another lift starts from other hooks, or from the floor: the bar is carried there in the rest.
+  void move_to_start() {
+    const double from = t_ + 0.3 * spec_.before_s, to = from + std::min(4.0, 0.4 * spec_.before_s);
+    const double height = start_height(), aside = start_aside();
+    constexpr double kThere_m = 0.001;
+    if (std::abs(out_.height.last() - height) > kThere_m) out_.height.move(from, to, height);
+    if (std::abs(out_.x.last() - aside) > kThere_m) out_.x.move(from, to, aside);
+  }
+
+  void touch(Contact::With with, double later_s = 0.0) {
+    out_.contacts.push_back({.at_s = t_ + later_s, .with = with});
+  }
+
   void take_out() {
+    out_.contacts.push_back({.at_s = t_, .with = Contact::With::kHooks, .leaves = true});
     out_.height.move(t_, t_ + 0.8, top_);
     t_ += 1.0;
     const double walk_s = lift_.lying ? 0.9 : 1.8;
@@ -88,6 +113,7 @@ class SetWriter {
     t_ += walk_s + 0.2;
     out_.height.move(t_, t_ + 0.6, top_ - kRackLip_m);
     t_ += 0.6;
+    touch(Contact::With::kHooks);
   }
 
   void lower_and_lift(int rep) {
@@ -113,6 +139,7 @@ class SetWriter {
     const double aside = lift_.lying ? spec_.sideways_m : 0.012 * (lift_.overhead ? 4.0 : 1.0);
     out_.x.move(t_, t_ + down_s, out_.x.last() - aside);
     t_ += down_s;
+    if (spec_.lift == "box_squat") touch(Contact::With::kBox);
     if (!turns) sit(pause);
     t_ += std::max(0.0, pause);
 
@@ -184,6 +211,7 @@ class SetWriter {
     t_ += 0.4;
     out_.height.move(t_, t_ + 1.1, bottom - 0.02);
     t_ += 1.1;
+    touch(spec_.lift == "deadlift" ? Contact::With::kFloor : Contact::With::kSafeties);
     ended_ = true;
   }
 
@@ -210,11 +238,25 @@ class SetWriter {
     mark.rise_end_s = t_;
     out_.reps.push_back(mark);
     t_ += (spec_.lift == "row" ? 0.12 : 0.5) + std::abs(dice_.around(0.1));
+    set_down(floor);
+    t_ += std::max(0.3, spec_.rest_s.value_or(lift_.rest_s) + dice_.around(0.1));
+  }
+
+  void set_down(double floor) {
+    const bool deadlift = spec_.lift == "deadlift";
+    if (spec_.lowering == "dropped" && deadlift) {
+      const Fall drop = fall(out_.height.last() - floor, dice_.uniform(0.7, 0.95) * kGravity_mps2);
+      out_.height.move(t_, t_ + drop.length_s, floor, drop.shape);
+      out_.x.move(t_, t_ + drop.length_s, out_.x.last() + 0.03);
+      touch(Contact::With::kFloor, drop.lands_s);
+      t_ += drop.length_s;
+      return;
+    }
     const double down_s = spec_.eccentric_s.value_or(lift_.eccentric_s);
     out_.height.move(t_, t_ + down_s, floor, skewed(2.0, 1.3));
     out_.x.move(t_, t_ + down_s, out_.x.last() + 0.03);
     t_ += down_s;
-    t_ += std::max(0.3, spec_.rest_s.value_or(lift_.rest_s) + dice_.around(0.1));
+    if (deadlift) touch(Contact::With::kFloor);
   }
 
   void sway(double from, double to) {
@@ -258,18 +300,10 @@ LiftFacts facts_of(const std::string& lift) {
 BarMotion script_motion(const MotionSpec& spec, std::uint64_t seed) {
   if (spec.sets.empty()) throw std::invalid_argument("a clip needs at least one set");
   Dice dice(seed);
-  const SetSpec& first = spec.sets.front();
-  const LiftFacts lift = facts_of(first.lift);
-  const bool starts_racked = lift.racked && first.walk_out;
-  const double top = first.top_height_m.value_or(lift.top_height_m);
   BarMotion out;
-  const double rom = first.rom_m.value_or(lift.rom_m);
-  const double start = first.lift == "deadlift" ? kOnFloor_m
-                       : lift.starts_low        ? top - rom
-                       : starts_racked          ? top - kRackLip_m
-                                                : top;
-  out.height = Curve(start);
-  out.x = Curve(starts_racked ? lift.walk_m : 0.0);
+  const SetWriter first(spec.sets.front(), spec, 1, out, dice);
+  out.height = Curve(first.start_height());
+  out.x = Curve(first.start_aside());
   int number = 0;
   for (const SetSpec& set : spec.sets) SetWriter(set, spec, ++number, out, dice).write();
   if (spec.depth_drift_m != 0.0)

@@ -27,6 +27,7 @@ struct SetSpec {
   double variation = 0.02;        ///< 1 sigma of every rep's own duration and range, as a share
   std::string last_rep = "full";  ///< what becomes of the last rep: full, partial, failed, grinder
   std::vector<int> partial_reps{};  ///< numbers of reps cut short
+  std::string lowering = "guided";  ///< of a deadlift: guided or dropped from the top
   bool walk_out = true;             ///< take the bar out of the rack and put it back
   double sideways_m = 0.07;         ///< how far the bar travels sideways in a bench press
   double rock_m = 0.003;            ///< rocking while sitting on the box

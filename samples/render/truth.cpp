@@ -4,27 +4,32 @@
 #include <nlohmann/json.hpp>
 
 #include "samples/render/film.h"
+#include "samples/render/truth_json.h"
 
 namespace render {
 
 using nlohmann::json;
 
+json json_of(const std::vector<RepTruth>& reps) {
+  json out = json::array();
+  for (const RepTruth& r : reps)
+    out.push_back({{"set", r.set},
+                   {"rep", r.rep},
+                   {"kind", r.kind},
+                   {"start_s", r.start_s},
+                   {"end_s", r.end_s},
+                   {"mean_velocity_mps", r.mean_velocity_mps},
+                   {"peak_velocity_mps", r.peak_velocity_mps},
+                   {"propulsive_velocity_mps", r.propulsive_velocity_mps},
+                   {"rom_m", r.rom_m},
+                   {"time_to_peak_s", r.time_to_peak_s},
+                   {"eccentric_s", r.eccentric_s},
+                   {"eccentric_velocity_mps", r.eccentric_velocity_mps},
+                   {"pause_s", r.pause_s}});
+  return out;
+}
+
 void write_truth(const ClipTruth& truth, const std::string& path, std::size_t every) {
-  json reps = json::array();
-  for (const RepTruth& r : truth.reps)
-    reps.push_back({{"set", r.set},
-                    {"rep", r.rep},
-                    {"kind", r.kind},
-                    {"start_s", r.start_s},
-                    {"end_s", r.end_s},
-                    {"mean_velocity_mps", r.mean_velocity_mps},
-                    {"peak_velocity_mps", r.peak_velocity_mps},
-                    {"propulsive_velocity_mps", r.propulsive_velocity_mps},
-                    {"rom_m", r.rom_m},
-                    {"time_to_peak_s", r.time_to_peak_s},
-                    {"eccentric_s", r.eccentric_s},
-                    {"eccentric_velocity_mps", r.eccentric_velocity_mps},
-                    {"pause_s", r.pause_s}});
   json frames = json::array();
   for (const FrameTruth& f : truth.frames) {
     if (static_cast<std::size_t>(f.index) % every != 0) continue;
@@ -39,8 +44,10 @@ void write_truth(const ClipTruth& truth, const std::string& path, std::size_t ev
                       {"visible_share", f.visible_share}});
   }
   std::ofstream file(path);
-  file << json{{"disc_diameter_m", truth.disc_diameter_m}, {"reps", reps}, {"frames", frames}}.dump(
-              1)
+  file << json{{"disc_diameter_m", truth.disc_diameter_m},
+               {"reps", json_of(truth.reps)},
+               {"frames", frames}}
+              .dump(1)
        << '\n';
   if (!file.flush()) throw std::runtime_error(path + ": cannot be written. Check folder and disk");
 }

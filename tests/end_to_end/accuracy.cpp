@@ -103,14 +103,14 @@ int main(int argc, char** argv) {
   CLI11_PARSE(app, argc, argv);
   try {
     accuracy::Report report;
-    report.print_head(std::cout);
+    accuracy::print_head(std::cout, "clip");
     for (const Wanted& wanted : wanted_clips(args)) {
       const accuracy::MadeClip clip =
           accuracy::make_clip(wanted.name, wanted.scene_json, args.cache);
       if (args.render_only) continue;
       const accuracy::Score score = measure(clip);
       report.add(score, is_square_1080p60(clip.scene), is_square_1080p(clip.scene));
-      report.print_row(std::cout, score);
+      accuracy::print_row(std::cout, score);
       if (args.details)
         for (const std::string& line : score.details) std::cout << line << '\n';
       std::cout.flush();

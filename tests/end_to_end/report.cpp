@@ -47,15 +47,16 @@ void Report::add(const Score& score, bool square_1080p60, bool square_1080p) {
   square_1080p_.name = "square-on, 1080p and finer";
 }
 
-void Report::print_head(std::ostream& out) const {
+void print_head(std::ostream& out, const std::string& what) {
   out << "Errors are measured minus true. Velocities in mm/s, range in mm: bias, then how far the\n"
          "95 % limits of agreement reach either side of it, then the share of stated 95 %\n"
          "intervals that hold the truth.\n\n"
-         "clip                                reps miss inv lbl n/m |   mean velocity   |"
+      << what << std::string(36 - what.size(), ' ')
+      << "reps miss inv lbl n/m |   mean velocity   |"
          "   peak velocity   |       range       | centre px\n";
 }
 
-void Report::print_row(std::ostream& out, const Score& s) const {
+void print_row(std::ostream& out, const Score& s) {
   char text[256];
   const auto cells = [](const Errors& e, double unit) {
     char cell[64];
@@ -98,21 +99,30 @@ void Report::print_totals(std::ostream& out) const {
   out << text;
 }
 
+bool print_target(
+    std::ostream& out, const std::string& what, double got, double limit, const char* unit) {
+  const bool holds = std::isfinite(got) && got <= limit;
+  char text[160];
+  std::snprintf(text,
+                sizeof text,
+                "%-4s %-58s %8.4f, wanted at most %.4g %s\n",
+                holds ? "ok" : "FAIL",
+                what.c_str(),
+                got,
+                limit,
+                unit);
+  out << text;
+  return holds;
+}
+
+std::string figures_as_json(const Score& score) {
+  return figures(score).dump(2);
+}
+
 bool Report::print_targets(std::ostream& out) const {
   bool all_hold = true;
   const auto target = [&](const std::string& what, double got, double limit, const char* unit) {
-    const bool holds = std::isfinite(got) && got <= limit;
-    all_hold = all_hold && holds;
-    char text[160];
-    std::snprintf(text,
-                  sizeof text,
-                  "%-4s %-58s %8.4f, wanted at most %.4g %s\n",
-                  holds ? "ok" : "FAIL",
-                  what.c_str(),
-                  got,
-                  limit,
-                  unit);
-    out << text;
+    all_hold = print_target(out, what, got, limit, unit) && all_hold;
   };
   out << '\n';
   target("repetitions missed", double(all_.missed), 0.0, "");

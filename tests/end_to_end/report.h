@@ -10,11 +10,20 @@
 
 namespace accuracy {
 
+/// What a row holds; `what` names its first column.
+void print_head(std::ostream& out, const std::string& what);
+void print_row(std::ostream& out, const Score& score);
+
+/// One target with what was reached. True when it holds.
+bool print_target(
+    std::ostream& out, const std::string& what, double got, double limit, const char* unit);
+
+/// One table's figures as a JSON object in text.
+[[nodiscard]] std::string figures_as_json(const Score& score);
+
 class Report {
  public:
   void add(const Score& score, bool square_1080p60, bool square_1080p);
-  void print_head(std::ostream& out) const;
-  void print_row(std::ostream& out, const Score& score) const;
   void print_totals(std::ostream& out) const;
   /// Every target with what was reached. True when all hold.
   bool print_targets(std::ostream& out) const;

@@ -8,6 +8,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "samples/render/fall.h"
 #include "samples/render/script.h"
 
 using Catch::Matchers::WithinAbs;
@@ -115,6 +116,24 @@ TEST_CASE("scripted lifts are smooth and their truth agrees with itself", "[rend
     const double step = bar.height.at(t + 1e-4).rate - bar.height.at(t).rate;
     if (std::abs(step) > 0.006) FAIL("speed jumps at " << t << " s by " << step);
   }
+}
+
+TEST_CASE("a dropped bar falls as bodies fall and bounces to rest", "[render]") {
+  // Free fall over h ends at √(2 a h) after √(2 h/a); a rebound with a quarter of the speed rises
+  // to a sixteenth of the height that gravity alone would have needed for the whole.
+  const double accel = GENERATE(7.0, 9.80665);
+  const render::Fall drop = render::fall(0.5, accel);
+  render::Curve height(0.7);
+  height.move(0.0, drop.length_s, 0.2, drop.shape);
+  const render::Jet landing = height.at(drop.lands_s);
+  CHECK_THAT(0.7 - landing.value, WithinAbs(0.5 * accel * drop.lands_s * drop.lands_s, 1e-9));
+  CHECK_THAT(landing.rate, WithinAbs(-accel * drop.lands_s, 1e-9));
+  double fastest_up = 0.0;
+  for (double t = 0.0; t < drop.length_s; t += 1e-4)
+    fastest_up = std::max(fastest_up, height.at(t).rate);
+  CHECK_THAT(fastest_up, WithinAbs(-0.25 * landing.rate, 2e-3));  // a scan in steps of 0.1 ms
+  CHECK_THAT(height.at(drop.length_s - 1e-12).rate, WithinAbs(0.0, 1e-6));
+  CHECK_THAT(height.at(drop.length_s - 1e-12).value, WithinAbs(0.2, 1e-9));
 }
 
 TEST_CASE("cut and failed repetitions are said to be so", "[render]") {

@@ -1,0 +1,175 @@
+#include "libkinetics/inertial/estimate_log.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <optional>
+
+#include <fmt/format.h>
+
+#include "libkinetics/core/error.h"
+#include "libkinetics/inertial/attitude.h"
+#include "libkinetics/inertial/bins.h"
+#include "libkinetics/inertial/lockouts.h"
+#include "libkinetics/inertial/log_estimate.h"
+#include "libkinetics/inertial/position_log.h"
+#include "libkinetics/inertial/stillness.h"
+#include "libkinetics/inertial/vertical.h"
+
+namespace kinetics {
+namespace {
+
+constexpr double kShortestLog_s = 2.0;
+constexpr std::size_t kFewestRows = 20;
+// An uncalibrated sensor may be off by this share of gravity; beyond, the unit is another one.
+constexpr double kMostOffGravity = 0.25;
+
+void check_options(const StrapdownOptions& o) {
+  if (!(o.gravity_mps2 > 9.7 && o.gravity_mps2 < 9.9)) {
+    throw Error(ErrorCode::kUsage,
+                "gravity",
+                fmt::format("{:g} m/s² is found nowhere on the ground", o.gravity_mps2),
+                "Leave it out for 9.80665");
+  }
+  if (!(o.rate_hz >= 20.0 && o.rate_hz <= 400.0)) {
+    throw Error(ErrorCode::kUsage, "rate", "it must lie between 20 and 400 Hz", "100 Hz is usual");
+  }
+  if (!(o.lockout_sigma_m > 0.0)) {
+    throw Error(ErrorCode::kUsage, "lockout height", "it must be positive", "0.02 m is usual");
+  }
+}
+
+void check_log(const SensorLog& log) {
+  const double span_s =
+      log.samples.empty() ? 0.0 : log.samples.back().t_s - log.samples.front().t_s;
+  if (log.samples.size() >= kFewestRows && span_s >= kShortestLog_s) return;
+  throw Error(ErrorCode::kUnreadable,
+              "sensor log",
+              fmt::format("{} rows over {:.1f} s are too little to estimate a motion from",
+                          log.samples.size(),
+                          span_s),
+              "Record the whole set, with a few seconds of rest before and after");
+}
+
+double mean_size(const std::vector<Bin>& bins, const Stillness& stillness) {
+  double sum = 0.0;
+  double count = 0.0;
+  for (const CalmStretch& s : stillness.still) {
+    for (std::size_t i = s.first; i <= s.last; ++i) sum += bins[i].accel_mps2.norm();
+    count += static_cast<double>(s.last - s.first + 1);
+  }
+  if (count > 0.0) return sum / count;
+  for (const Bin& b : bins) sum += b.size_mps2;
+  return sum / static_cast<double>(bins.size());
+}
+
+LogStates run_passes(const std::vector<UpwardReading>& readings,
+                     const StrapdownOptions& options,
+                     LogFacts& facts,
+                     UpwardAssumptions& assumed) {
+  LogStates states = smooth_states<kLogStates>(upward_model(readings, {}));
+  const Trust passes[] = {{0.10, 0.30, 0.12, 3.0},
+                          {0.04, 0.10, 0.08, 2.0},
+                          {options.lockout_sigma_m, 0.05, 0.05, 1.0},
+                          {options.lockout_sigma_m, 0.05, 0.03, 1.0}};
+  for (const Trust& trust : passes) {
+    assumed = assume_from(readings, states, trust);
+    facts.lockouts = assumed.lockouts.size();
+    states = smooth_states<kLogStates>(upward_model(readings, assumed));
+  }
+  return states;
+}
+
+}  // namespace
+
+Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& states) {
+  Motion motion;
+  const std::size_t n = readings.size();
+  // Where the sensor was carried says nothing of the bar, so the height stays what it was.
+  double carried_m = 0.0;
+  double level_m = 0.0;
+  motion.samples.resize(n);
+  motion.links.resize(n);
+  motion.drift.resize(n);
+  for (std::size_t i = 0; i < n; ++i) {
+    const auto& x = states.states[i];
+    const auto& p = states.covariances[i];
+    MotionSample& s = motion.samples[i];
+    s.t_s = readings[i].t_s;
+    if (readings[i].handled) {
+      s.height_m = level_m;
+      carried_m = level_m - x[at::kHeight];
+    } else {
+      s.height_m = level_m = x[at::kHeight] + carried_m;
+      s.velocity_mps = x[at::kVelocity];
+      s.accel_mps2 = x[at::kAccel];
+    }
+    s.height_sigma_m = std::sqrt(std::max(p(0, 0), 0.0));
+    s.velocity_sigma_mps = std::sqrt(std::max(p(1, 1), 0.0));
+    s.accel_sigma_mps2 = std::sqrt(std::max(p(2, 2), 0.0));
+    s.measured = !readings[i].handled;
+    MotionLink& link = motion.links[i];
+    link.covariance = p.topLeftCorner<3, 3>();
+    motion.drift[i].covariance = p;
+    if (i + 1 == n) break;
+    motion.drift[i].gain = states.gains[i];
+    link.to_next = (states.gains[i] * states.covariances[i + 1]).topLeftCorner<3, 3>();
+    link.jerk_psd_m2ps5 = readings[i].jerk_psd;
+    link.joined = !readings[i].hole_after && !readings[i].handled && !readings[i + 1].handled;
+  }
+  return motion;
+}
+
+LogEstimate estimate_upward(const SensorLog& log, const StrapdownOptions& options) {
+  check_options(options);
+  check_log(log);
+  LogEstimate out;
+  const std::vector<Bin> bins = condense(log, options.rate_hz);
+  const Stillness stillness = find_stillness(bins, log.has_gyroscope);
+  LogFacts& facts = out.facts;
+  facts.gravity_read_mps2 = mean_size(bins, stillness);
+  facts.accel_noise_mps2 = stillness.accel_noise_mps2;
+  for (const CalmStretch& s : stillness.still) {
+    facts.still_s += bins[s.last].t_s - bins[s.first].t_s;
+  }
+  const double off = facts.gravity_read_mps2 / options.gravity_mps2 - 1.0;
+  if (!(std::abs(off) < kMostOffGravity)) {
+    throw Error(ErrorCode::kUnreadable,
+                "sensor log",
+                fmt::format("the accelerations average {:.2f} m/s², nowhere near gravity",
+                            facts.gravity_read_mps2),
+                "Check the unit of the accelerations, and that gravity was not taken off");
+  }
+
+  std::optional<Attitude> attitude;
+  if (log.has_gyroscope) {
+    attitude = first_attitude(bins, stillness);
+    refine_attitude(bins, stillness, options.gravity_mps2, *attitude);
+    facts.gyroscope_used = true;
+    facts.scale = attitude->scale;
+    facts.accel_offset_mps2 = attitude->accel_offset_mps2;
+    facts.rate_bias_radps = attitude->rate_bias_radps;
+  }
+  out.readings =
+      upward_readings(bins, stillness, attitude ? &*attitude : nullptr, options.gravity_mps2);
+  out.states = run_passes(out.readings, options, facts, out.assumed);
+  mark_handled(out.readings, out.states);
+  return out;
+}
+
+LogMotion estimate_log_motion(const SensorLog& log, const StrapdownOptions& options) {
+  LogMotion out;
+  if (!log.positions.empty()) {
+    check_options(options);
+    out.motion = motion_of_positions(log);
+    return out;
+  }
+  LogEstimate estimate = estimate_upward(log, options);
+  out.motion = motion_of(estimate.readings, estimate.states);
+  out.motion.scale_sigma_rel = kAccelScaleSigma;
+  out.motion.stamp_sigma_s = log.stamp_sigma_s;
+  out.facts = estimate.facts;
+  return out;
+}
+
+}  // namespace kinetics

@@ -1,0 +1,207 @@
+#include "libkinetics/inertial/lockouts.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace kinetics {
+namespace {
+
+// A bar that comes back by this much has turned; drift between turns is less within a rep.
+constexpr double kTurn_m = 0.10;
+constexpr double kLeastTravel_m = 0.15;
+// Travels of one set are alike within these shares of their middle one.
+constexpr double kShortest = 0.6;
+constexpr double kLongest = 1.6;
+// Lockouts further apart in time belong to different sets.
+constexpr double kSameSet_s = 15.0;
+// Within this share of the travel from a turn the bar may rest.
+constexpr double kNearTurn = 0.25;
+// A sensor is in somebody's hands this long before and after it is turned by a fair share.
+constexpr double kHandledMargin_s = 1.2;
+constexpr double kShareOfTurn = 0.15;
+constexpr double kRestAccel_mps2 = 0.3;
+
+struct Turn {
+  std::size_t at = 0;
+  bool high = false;
+};
+
+// Alternating highs and lows of the heights, those at the ends of the log included.
+std::vector<Turn> find_turns(const LogStates& states) {
+  std::vector<Turn> out;
+  std::size_t high = 0;
+  std::size_t low = 0;
+  int heading = 0;
+  const auto h = [&](std::size_t i) { return states.states[i][at::kHeight]; };
+  for (std::size_t i = 0; i < states.states.size(); ++i) {
+    if (h(i) > h(high)) high = i;
+    if (h(i) < h(low)) low = i;
+    if (heading >= 0 && h(high) - h(i) >= kTurn_m) {
+      out.push_back({high, true});
+      heading = -1;
+      low = high = i;
+    } else if (heading <= 0 && h(i) - h(low) >= kTurn_m) {
+      out.push_back({low, false});
+      heading = 1;
+      high = low = i;
+    }
+  }
+  if (heading != 0) out.push_back({heading > 0 ? high : low, heading > 0});
+  return out;
+}
+
+struct Top {
+  std::size_t at = 0;
+  double travel_m = 0.0;  // up to it or down from it, the larger
+};
+
+std::vector<Top> tops_of(const std::vector<Turn>& turns, const LogStates& states) {
+  std::vector<Top> out;
+  const auto h = [&](std::size_t k) { return states.states[turns[k].at][at::kHeight]; };
+  for (std::size_t k = 0; k < turns.size(); ++k) {
+    if (!turns[k].high) continue;
+    double travel = 0.0;
+    if (k > 0) travel = h(k) - h(k - 1);
+    if (k + 1 < turns.size()) travel = std::max(travel, h(k) - h(k + 1));
+    if (travel >= kLeastTravel_m) out.push_back({turns[k].at, travel});
+  }
+  return out;
+}
+
+// Calm half way between two turns is a bar that glides or grinds; calm near one is a rest.
+std::vector<char> near_a_turn(const std::vector<Turn>& turns, const LogStates& states) {
+  const std::size_t n = states.states.size();
+  std::vector<char> out(n, 1);
+  const auto h = [&](std::size_t i) { return states.states[i][at::kHeight]; };
+  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
+    const double from = h(turns[k].at);
+    const double travel = h(turns[k + 1].at) - from;
+    for (std::size_t i = turns[k].at; i < turns[k + 1].at; ++i) {
+      const double share = (h(i) - from) / travel;
+      out[i] = share < kNearTurn || share > 1.0 - kNearTurn ? 1 : 0;
+    }
+  }
+  return out;
+}
+
+// Stretches of calm in which the bar as good as stands. A bar that is held sways: slowly enough for
+// its velocity to be about a quarter of its acceleration (0.7 Hz).
+std::vector<double> rests(const std::vector<UpwardReading>& readings,
+                          const LogStates& states,
+                          const std::vector<char>& near,
+                          const Trust& trust) {
+  constexpr double kVelocityPerAccel_s = 0.25;
+  constexpr double kCalmest_mps = 0.006;
+  constexpr double kSwaying_mps = 0.03;
+  const std::size_t n = readings.size();
+  const auto resting = [&](std::size_t i) {
+    const double sigma = std::sqrt(std::max(states.covariances[i](1, 1), 0.0));
+    const bool slow = std::abs(states.states[i][at::kVelocity]) < trust.rest_mps + 2.0 * sigma;
+    const bool even = std::abs(states.states[i][at::kAccel]) < kRestAccel_mps2;
+    return (readings[i].quiet || readings[i].lying) && near[i] != 0 && slow && even;
+  };
+  std::vector<double> out(n, 0.0);
+  for (std::size_t i = 0; i < n; ++i) {
+    if (!resting(i)) continue;
+    std::size_t end = i;
+    double square_sum = 0.0;
+    for (; end < n && resting(end); ++end) {
+      square_sum += states.states[end][at::kAccel] * states.states[end][at::kAccel];
+    }
+    const double accel = std::sqrt(square_sum / static_cast<double>(end - i));
+    const double sigma = std::clamp(kVelocityPerAccel_s * accel, kCalmest_mps, kSwaying_mps);
+    std::fill(&out[i], &out[end - 1] + 1, sigma);
+    i = end;
+  }
+  return out;
+}
+
+// Widest turn of the vertical within the sensor between two instants: 0 to about 2.
+double turn_within(const std::vector<UpwardReading>& readings, std::size_t from, std::size_t to) {
+  Eigen::Vector3f lo = Eigen::Vector3f::Constant(2.0F);
+  Eigen::Vector3f hi = -lo;
+  for (std::size_t i = from; i <= to; ++i) {
+    lo = lo.cwiseMin(readings[i].up);
+    hi = hi.cwiseMax(readings[i].up);
+  }
+  return static_cast<double>((hi - lo).norm());
+}
+
+double middle(std::vector<double> values) {
+  const auto m = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), m, values.end());
+  return *m;
+}
+
+}  // namespace
+
+UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
+                              const LogStates& states,
+                              const Trust& trust) {
+  UpwardAssumptions out;
+  const std::vector<Turn> turns = find_turns(states);
+  const std::vector<char> near = near_a_turn(turns, states);
+  out.rest_sigma_mps = rests(readings, states, near, trust);
+  out.rest_sigma_scale = trust.rest_sigma_scale;
+  const std::vector<Top> tops = tops_of(turns, states);
+  for (std::size_t first = 0; first < tops.size();) {
+    std::size_t end = first + 1;
+    while (end < tops.size() &&
+           readings[tops[end].at].t_s - readings[tops[end - 1].at].t_s <= kSameSet_s) {
+      ++end;
+    }
+    std::vector<double> travels;
+    for (std::size_t k = first; k < end; ++k) travels.push_back(tops[k].travel_m);
+    const double usual = middle(travels);
+    std::vector<std::size_t> alike;
+    for (std::size_t k = first; k < end; ++k) {
+      const double share = tops[k].travel_m / usual;
+      if (share >= kShortest && share <= kLongest) alike.push_back(tops[k].at);
+    }
+    if (alike.size() >= 2) {
+      std::vector<double> heights;
+      for (const std::size_t i : alike) heights.push_back(states.states[i][at::kHeight]);
+      const double level = middle(heights);
+      for (const std::size_t i : alike) {
+        const double off = (states.states[i][at::kHeight] - level) / trust.odd_lockout_m;
+        out.lockouts.push_back(
+            {i, trust.lockout_sigma_m * trust.lockout_sigma_m * (1.0 + off * off)});
+      }
+    }
+    if (first > 0) out.new_sets.push_back(tops[first].at > 0 ? tops[first].at - 1 : 0);
+    first = end;
+  }
+  out.bounded = true;
+  return out;
+}
+
+void mark_handled(std::vector<UpwardReading>& readings, const LogStates& states) {
+  // On a sleeve every rep may turn the sensor right over; carrying it does so once or twice.
+  constexpr double kLeastTurn = 0.6;
+  constexpr double kMoreThanUsual = 2.5;
+  const std::vector<Turn> turns = find_turns(states);
+  std::vector<double> turned(turns.size(), 0.0);
+  std::vector<double> of_rises;
+  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
+    turned[k] = turn_within(readings, turns[k].at, turns[k + 1].at);
+    if (!turns[k].high) of_rises.push_back(turned[k]);
+  }
+  if (of_rises.empty()) return;
+  const double usual = of_rises.size() > 2 ? middle(of_rises) : 0.0;
+  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
+    if (turned[k] < std::max(kLeastTurn, kMoreThanUsual * usual)) continue;
+    // Only while it turns: the bar may have stood long before the next turning point.
+    std::size_t from = turns[k].at;
+    std::size_t to = turns[k].at;
+    for (std::size_t i = turns[k].at; i < turns[k + 1].at; ++i) {
+      while (from < i && readings[i].t_s - readings[from].t_s > kHandledMargin_s) ++from;
+      to = std::max(to, i);
+      while (to + 1 < readings.size() && readings[to + 1].t_s - readings[i].t_s < kHandledMargin_s) {
+        ++to;
+      }
+      if (turn_within(readings, from, to) >= kShareOfTurn * turned[k]) readings[i].handled = true;
+    }
+  }
+}
+
+}  // namespace kinetics

@@ -1,0 +1,327 @@
+#include "libkinetics/sensor/decide_units.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include <Eigen/Core>
+#include <Eigen/Geometry>
+#include <fmt/format.h>
+
+namespace kinetics::sensor_detail {
+namespace {
+
+// Cheap sensors are off by some per cent; a bar held unsteadily adds some more.
+constexpr double kLeastRest_g = 0.75;
+constexpr double kMostRest_g = 1.30;
+// Below this nothing of gravity is left.
+constexpr double kNoGravity_g = 0.40;
+// No gyroscope of this size turns faster: 4000 deg/s.
+constexpr double kFastestTurn_radps = 70.0;
+
+std::vector<Eigen::Vector3d> vectors_of(const HeadTable& table,
+                                        const Triple& columns,
+                                        const Triple* also = nullptr) {
+  std::vector<Eigen::Vector3d> vectors(table.rows);
+  for (int axis = 0; axis < 3; ++axis) {
+    const auto& values = table.columns[columns[static_cast<std::size_t>(axis)]].values;
+    for (std::size_t i = 0; i < table.rows; ++i) vectors[i][axis] = values[i];
+    if (also == nullptr) continue;
+    const auto& more = table.columns[(*also)[static_cast<std::size_t>(axis)]].values;
+    for (std::size_t i = 0; i < table.rows; ++i) vectors[i][axis] += more[i];
+  }
+  return vectors;
+}
+
+double middle_of(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+bool is_g(double rest, double one_g) {
+  return rest > kLeastRest_g * one_g && rest < kMostRest_g * one_g;
+}
+
+// How the accelerometer's tilt follows the gyroscope.
+struct TiltFit {
+  double factor = 0.0;       // rad/s in one unit of the gyroscope
+  double correlation = 0.0;  // 1: the one explains the other
+};
+
+// A direction fixed in the room, seen from a body that turns at ω, moves as u' = −ω × u (Poisson's
+// formula); held against the gyroscope over a fifth of a second at a time.
+TiltFit fit_tilt(const std::vector<Eigen::Vector3d>& accel,
+                 const std::vector<Eigen::Vector3d>& gyro,
+                 double step_s,
+                 double rest) {
+  const std::size_t width = std::max<std::size_t>(2, std::lround(0.2 / step_s));
+  double dp = 0.0;
+  double pp = 0.0;
+  double dd = 0.0;
+  for (std::size_t i = 0; i + width < accel.size(); i += std::max<std::size_t>(1, width / 2)) {
+    const Eigen::Vector3d& from = accel[i];
+    const Eigen::Vector3d& to = accel[i + width];
+    // Only where the sensor hardly accelerates does it feel the vertical.
+    if (!(std::abs(from.norm() - rest) < 0.08 * rest) ||
+        !(std::abs(to.norm() - rest) < 0.08 * rest)) {
+      continue;
+    }
+    Eigen::Vector3d turn = 0.5 * (gyro[i] + gyro[i + width]);
+    for (std::size_t j = i + 1; j < i + width; ++j) turn += gyro[j];
+    turn *= step_s;
+    const Eigen::Vector3d change = to.normalized() - from.normalized();
+    if (!turn.allFinite() || change.norm() < 0.05 || change.norm() > 0.9) continue;
+    const Eigen::Vector3d predicted = -turn.cross((from.normalized() + to.normalized()) / 2.0);
+    dp += change.dot(predicted);
+    pp += predicted.squaredNorm();
+    dd += change.squaredNorm();
+  }
+  if (!(pp > 0.0) || !(dd > 0.0)) return {};
+  return {.factor = dp / pp, .correlation = dp / std::sqrt(pp * dd)};
+}
+
+constexpr std::string_view kOverruleAccel = "Overrule with --units, for example --units accel=g.";
+constexpr std::string_view kOverruleGyro = "Overrule with --units, for example --units gyro=deg/s.";
+
+Decision raw_rotation_counts(const TiltFit& fit) {
+  // Sensitivities in use, counts per deg/s.
+  static constexpr double kCounts[] = {131.0, 114.3, 65.5, 57.1, 32.8, 28.57, 16.4, 14.29};
+  Decision decision;
+  if (fit.correlation < 0.7) {
+    decision.usable = false;
+    decision.notes.push_back(
+        {NoteKind::kCaution,
+         "The rotation rates are raw counts of unknown scale and are left out. State the scale, "
+         "for example --units gyro=16.4/deg/s."});
+    return decision;
+  }
+  double counts = kDegree / fit.factor;
+  for (const double known : kCounts) {
+    if (std::abs(counts / known - 1.0) < 0.07) counts = known;
+  }
+  decision.to_si = kDegree / counts;
+  decision.says = fmt::format("raw counts, {:.4g} to 1 deg/s by how the tilt turns", counts);
+  decision.notes.push_back(
+      {NoteKind::kCaution,
+       fmt::format("The rotation rates are raw counts; {:.4g} counts are taken as 1 deg/s, because "
+                   "then they agree with the tilt. Overrule with --units gyro=N/deg/s.",
+                   counts)});
+  return decision;
+}
+
+}  // namespace
+
+Rest rest_of(const HeadTable& table, const Triple& columns, double step_s, const Triple* also) {
+  const std::vector<Eigen::Vector3d> vectors = vectors_of(table, columns, also);
+  const std::size_t width =
+      std::clamp<std::size_t>(static_cast<std::size_t>(0.5 / std::max(step_s, 1e-4)), 4, 2000);
+  struct Stretch {
+    double unrest;
+    double length;
+  };
+  std::vector<Stretch> stretches;
+  Eigen::Vector3d sum = Eigen::Vector3d::Zero();
+  double squares = 0.0;
+  std::size_t count = 0;
+  const auto close = [&] {
+    if (count > 0) {
+      const Eigen::Vector3d mean = sum / static_cast<double>(count);
+      const double variance = squares / static_cast<double>(count) - mean.squaredNorm();
+      stretches.push_back({std::sqrt(std::max(0.0, variance)), mean.norm()});
+    }
+    sum.setZero();
+    squares = 0.0;
+    count = 0;
+  };
+  for (const Eigen::Vector3d& v : vectors) {
+    if (!v.allFinite()) continue;
+    sum += v;
+    squares += v.squaredNorm();
+    if (++count == width) close();
+  }
+  if (stretches.empty()) close();
+  std::erase_if(stretches, [](const Stretch& s) {
+    return !std::isfinite(s.unrest) || !std::isfinite(s.length);
+  });
+  if (stretches.empty()) return {};
+  std::sort(stretches.begin(), stretches.end(), [](const Stretch& a, const Stretch& b) {
+    return a.unrest < b.unrest;
+  });
+  std::vector<double> lengths;
+  for (std::size_t i = 0; i <= (stretches.size() - 1) / 4; ++i) {
+    lengths.push_back(stretches[i].length);
+  }
+  const double middle = middle_of(lengths);
+  for (double& length : lengths) length = std::abs(length - middle);
+  return {.magnitude = middle, .spread = middle > 0.0 ? middle_of(lengths) / middle : 1.0};
+}
+
+Decision decide_acceleration(const Rest& rest, const Unit& given, const Unit& header) {
+  Decision decision;
+  const Unit by_rest = is_g(rest.magnitude, 1.0)                ? unit_in("g")
+                       : is_g(rest.magnitude, kStandardGravity) ? unit_in("m/s2")
+                       : is_g(rest.magnitude, 1000.0)           ? unit_in("mg")
+                                                                : Unit{};
+  const Unit& stated = given ? given : header;
+  const double stated_rest_g = rest.magnitude * stated.in_si / kStandardGravity;
+  if (stated && stated_rest_g > kLeastRest_g && stated_rest_g < kMostRest_g) {
+    decision.to_si = stated.in_si;
+    decision.says = stated.name + (given ? ", as given" : ", from the header");
+    return decision;
+  }
+  // At rest near zero in whatever unit could be meant: gravity was taken out, or the log is of
+  // something else.
+  const bool no_gravity =
+      stated ? stated_rest_g < kNoGravity_g && !by_rest : rest.magnitude < kNoGravity_g;
+  if (no_gravity) {
+    decision.usable = false;
+    return decision;
+  }
+  if (given) {
+    decision.to_si = given.in_si;
+    decision.says = given.name + ", as given";
+    decision.notes.push_back(
+        {NoteKind::kCaution,
+         fmt::format("In {}, as --units says, the acceleration at rest is {:.3g} m/s² instead of "
+                     "about 9.8 m/s².",
+                     given.name,
+                     rest.magnitude * given.in_si)});
+  } else if (by_rest) {
+    decision.to_si = by_rest.in_si;
+    decision.says = fmt::format("{}, because it is {:.4g} at rest", by_rest.name, rest.magnitude);
+    if (header) {
+      decision.notes.push_back(
+          {NoteKind::kCaution,
+           fmt::format("The header says {}, but the acceleration at rest is {:.4g}: it is read as "
+                       "{}. {}",
+                       header.name,
+                       rest.magnitude,
+                       by_rest.name,
+                       kOverruleAccel)});
+    }
+  } else if (header && stated_rest_g > 0.5 && stated_rest_g < 2.0) {
+    decision.to_si = header.in_si;
+    decision.says = header.name + ", from the header";
+    decision.notes.push_back(
+        {NoteKind::kCaution,
+         fmt::format(
+             "In {} the acceleration at rest is {:.3g} g instead of 1 g: the sensor's scale "
+             "is far off, or it is never at rest.",
+             header.name,
+             stated_rest_g)});
+  } else {
+    decision.to_si = kStandardGravity / rest.magnitude;
+    decision.says = fmt::format("raw counts, {:.5g} to 1 g at rest", rest.magnitude);
+    decision.notes.push_back(
+        {NoteKind::kCaution,
+         fmt::format(
+             "The acceleration is in no known unit ({:.5g} at rest): its quietest stretches "
+             "are taken as 1 g. {}",
+             rest.magnitude,
+             kOverruleAccel)});
+  }
+  return decision;
+}
+
+Decision decide_rotation(const HeadTable& table,
+                         const Triple& gyro,
+                         const Triple* accel,
+                         double step_s,
+                         const Unit& given,
+                         const Unit& header) {
+  Decision decision;
+  if (given) {
+    decision.to_si = given.in_si;
+    decision.says = given.name + ", as given";
+    return decision;
+  }
+  const std::vector<Eigen::Vector3d> rates = vectors_of(table, gyro);
+  std::vector<double> sizes;
+  for (const Eigen::Vector3d& rate : rates) {
+    if (rate.allFinite()) sizes.push_back(rate.norm());
+  }
+  if (sizes.empty()) {
+    decision.usable = false;
+    return decision;
+  }
+  std::sort(sizes.begin(), sizes.end());
+  const double most = sizes[sizes.size() - 1 - sizes.size() / 500];
+  const double usual = sizes[sizes.size() / 2];
+  if (header && most * header.in_si < kFastestTurn_radps) {
+    decision.to_si = header.in_si;
+    decision.says = header.name + ", from the header";
+    return decision;
+  }
+  TiltFit fit;
+  if (accel != nullptr) {
+    const Rest rest = rest_of(table, *accel, step_s);
+    fit = fit_tilt(vectors_of(table, *accel), rates, step_s, rest.magnitude);
+  }
+  bool whole = true;
+  for (const std::size_t column : gyro) whole = whole && table.columns[column].whole_numbers;
+  // Quicker than any gyroscope reads even in deg/s, or whole numbers that are large at rest.
+  if (most > kFastestTurn_radps / kDegree ||
+      (whole && most > 1000.0 && fit.correlation > 0.7 && fit.factor < 0.3 * kDegree)) {
+    return raw_rotation_counts(fit);
+  }
+  std::string why;
+  bool degrees = true;
+  if (most > kFastestTurn_radps) {
+    why = fmt::format("because it reaches {:.4g}", most);
+  } else if (fit.correlation > 0.7) {
+    degrees = fit.factor < std::sqrt(kDegree);  // halfway between the two on a scale of ratios
+    why = "because then it agrees with how the tilt turns";
+  } else {
+    // Radians hardly leave zero in a bar that does not turn; degrees show noise and offset.
+    degrees = usual > 0.12 || most > 15.0;
+    why = fmt::format("because it is {:.3g} most of the time", usual);
+  }
+  const Unit unit = unit_in(degrees ? "deg/s" : "rad/s");
+  decision.to_si = unit.in_si;
+  decision.says = unit.name + ", " + why;
+  if (header) {
+    decision.notes.push_back({NoteKind::kCaution,
+                              fmt::format("The header says {}, but the rotation rate reaches "
+                                          "{:.4g}: it is read as {}. {}",
+                                          header.name,
+                                          most,
+                                          unit.name,
+                                          kOverruleGyro)});
+  }
+  return decision;
+}
+
+Decision decide_height(const HeadColumn& column, const Unit& given, const Unit& header) {
+  Decision decision;
+  if (given || header) {
+    const Unit& unit = given ? given : header;
+    decision.to_si = unit.in_si;
+    decision.says = unit.name + (given ? ", as given" : ", from the header");
+    return decision;
+  }
+  std::vector<double> values;
+  for (const double value : column.values) {
+    if (std::isfinite(value)) values.push_back(value);
+  }
+  if (values.empty()) {
+    decision.usable = false;
+    return decision;
+  }
+  std::sort(values.begin(), values.end());
+  const double range =
+      values[values.size() - 1 - values.size() / 200] - values[values.size() / 200];
+  // A bar travels 0.15 to 2.2 m in a log.
+  const Unit unit = unit_in(range < 3.0 ? "m" : range < 150.0 ? "cm" : "mm");
+  decision.to_si = unit.in_si;
+  decision.says = fmt::format("{}, because it covers {:.3g}", unit.name, range);
+  decision.notes.push_back(
+      {NoteKind::kCaution,
+       fmt::format("No unit is stated for the height; it covers {:.3g} and is read as {}. Overrule "
+                   "with --units, for example --units height=mm.",
+                   range,
+                   unit.name)});
+  return decision;
+}
+
+}  // namespace kinetics::sensor_detail
