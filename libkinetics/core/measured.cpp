@@ -12,6 +12,8 @@ std::string_view in_words(Reason reason) {
       return "too few frames";
     case Reason::kOutsideClip:
       return "cut off by the clip";
+    case Reason::kNoReadings:
+      return "hole in the log";
     case Reason::kNotApplicable:
       return "not applicable";
   }

@@ -12,6 +12,7 @@ enum class Reason {
   kDiscHidden,     ///< the disc was out of sight for too much of the phase
   kTooFewFrames,   ///< too few frames to say anything about the phase
   kOutsideClip,    ///< the phase starts before the clip or ends after it
+  kNoReadings,     ///< a log has no readings for too much of the phase
   kNotApplicable,  ///< the lift has no such phase (a deadlift's first pull has no descent)
 };
 

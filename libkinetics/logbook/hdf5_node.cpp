@@ -173,6 +173,10 @@ void GroupWriter::column_of(const std::string& name,
   write_text_attribute(set.id(), "unit", unit);
 }
 
+bool has_group(hid_t parent, const std::string& name) {
+  return H5Lexists(parent, name.c_str(), H5P_DEFAULT) > 0;
+}
+
 GroupReader::GroupReader(hid_t parent, const std::string& name, std::string file_name)
     : name_(name),
       file_name_(std::move(file_name)),

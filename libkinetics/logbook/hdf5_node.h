@@ -101,6 +101,9 @@ class GroupWriter {
   Handle group_;
 };
 
+/// Whether a group of this name is in the file.
+[[nodiscard]] bool has_group(hid_t parent, const std::string& name);
+
 /// Reads from one group. All functions throw Error{kUnreadable} naming the file and the part.
 class GroupReader {
  public:

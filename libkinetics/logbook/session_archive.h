@@ -36,6 +36,10 @@ class SessionWriter {
   void attribute(const char* name, const T& value) const {
     group_.attribute(name, static_cast<Stored<T>>(value));
   }
+  template <typename T>
+  void added_attribute(const char* name, const T& value) const {
+    attribute(name, value);
+  }
   void optional(const char* name, const std::optional<double>& value) const {
     if (value) group_.attribute(name, *value);
   }
@@ -124,6 +128,10 @@ class SessionReader {
     Stored<T> stored{};
     group_.attribute(name, stored);
     value = narrowed<T>(name, stored);
+  }
+  template <typename T>
+  void added_attribute(const char* name, T& value) const {
+    if (group_.has_attribute(name)) attribute(name, value);
   }
   void optional(const char* name, std::optional<double>& value) const {
     if (group_.has_attribute(name)) attribute(name, value.emplace());

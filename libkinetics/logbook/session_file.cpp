@@ -77,11 +77,15 @@ std::string image_of(const Session& session) {
     root.attribute("format", std::string(schema::kFormat));
     root.attribute("schema_version", std::int64_t{schema::kVersion});
   }
-  schema::describe_session(session, [&](const char* name, auto describe) {
+  const auto in_group = [&](const char* name, auto describe) {
     const hdf5::GroupWriter group(file.id(), name);
     SessionWriter writer(group);
     describe(writer);
-  });
+  };
+  schema::describe_session(
+      session, in_group, [&](const char* name, const auto& value, auto describe) {
+        if (value) in_group(name, [&](auto& writer) { describe(writer, *value); });
+      });
   return file.image();
 }
 
@@ -170,10 +174,14 @@ Session load_session(const std::string& path) {
   const hdf5::Handle file = hdf5::open_image(unsealed(content, path), path);
   check_format(file.id(), path);
   Session session;
-  schema::describe_session(session, [&](const char* name, auto describe) {
+  const auto in_group = [&](const char* name, auto describe) {
     const hdf5::GroupReader group(file.id(), name, path);
     SessionReader reader(group);
     describe(reader);
+  };
+  schema::describe_session(session, in_group, [&](const char* name, auto& value, auto describe) {
+    if (!hdf5::has_group(file.id(), name)) return;
+    in_group(name, [&](auto& reader) { describe(reader, value.emplace()); });
   });
   return session;
 }

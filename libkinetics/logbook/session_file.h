@@ -22,10 +22,15 @@
 ///   /clip        attributes path, container, codec, width_px, height_px, pixel_aspect,
 ///                rotation_deg, mirrored, bit_depth, frame_rate_hz, duration_s (absent when not
 ///                known), slow_motion_factor, readout
+///                Of a log alone the picture's size is 0 and /disc has no rows
+///   /log         absent when only a clip was read; attributes name, sha256, holds_positions,
+///                has_gyroscope, rate_hz, rows, started_unix_s (0 when the log does not say);
+///                beside a clip offset_s, offset_sigma_s, skew, skew_sigma, agreement: clip time =
+///                offset_s + log time · (1 + skew)
 ///   /options     attributes, absent when left to the program: capture_rate_hz, seed_x_px,
-///                seed_y_px, seed_t_s, camera_roll_rad, readout_s, jerk_psd_m2ps5; always there:
-///                disc_diameter_m, disc_diameter_sigma_m, max_gap_s, threshold_mps, min_rise_m,
-///                set_gap_s, slowed_loss
+///                seed_y_px, seed_t_s, camera_roll_rad, readout_s, jerk_psd_m2ps5, log_rate_hz;
+///                always there: disc_diameter_m, disc_diameter_sigma_m, max_gap_s, threshold_mps,
+///                min_rise_m, set_gap_s, slowed_loss, log_columns, log_units, gravity_mps2
 ///   /disc        one row a frame, in the picture: frame, t_s, sighting ("seen", "coasted",
 ///   "lost"),
 ///                centre_x_px, centre_y_px, half_width_px, half_height_px, tilt, sigma_x_px,

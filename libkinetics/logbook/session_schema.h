@@ -12,6 +12,7 @@
 ///
 /// An archive offers:
 ///   attribute(name, value)             a number, a truth or a text of the group
+///   added_attribute(name, value)       likewise, left as it is when an older file lacks it
 ///   optional(name, value)              a number, absent when empty
 ///   optional_seed(value)               three numbers, absent when empty
 ///   choice(name, value, all)           an enumerator, stored as its word
@@ -52,8 +53,11 @@ inline constexpr std::array kFlagKinds{FlagKind::kSlowed,
                                        FlagKind::kPartial,
                                        FlagKind::kFailed,
                                        FlagKind::kNotMeasured};
-inline constexpr std::array kReasons{
-    Reason::kDiscHidden, Reason::kTooFewFrames, Reason::kOutsideClip, Reason::kNotApplicable};
+inline constexpr std::array kReasons{Reason::kDiscHidden,
+                                     Reason::kTooFewFrames,
+                                     Reason::kOutsideClip,
+                                     Reason::kNoReadings,
+                                     Reason::kNotApplicable};
 
 template <typename Enum, std::size_t N>
 std::array<Word<Enum>, N> with_words(const std::array<Enum, N>& values) {
@@ -108,6 +112,26 @@ void describe_options(Archive& a, OptionsT& options) {
   a.attribute("min_rise_m", options.reps.min_rise_m);
   a.attribute("set_gap_s", options.reps.set_gap_s);
   a.attribute("slowed_loss", options.reps.slowed_loss);
+  a.added_attribute("log_columns", options.log.columns);
+  a.added_attribute("log_units", options.log.units);
+  a.optional("log_rate_hz", options.log.rate_hz);
+  a.added_attribute("gravity_mps2", options.strapdown.gravity_mps2);
+}
+
+template <typename Archive, typename LogT>
+void describe_log(Archive& a, LogT& log) {
+  a.attribute("name", log.name);
+  a.attribute("sha256", log.sha256);
+  a.attribute("holds_positions", log.holds_positions);
+  a.attribute("has_gyroscope", log.has_gyroscope);
+  a.attribute("rate_hz", log.rate_hz);
+  a.attribute("rows", log.rows);
+  a.attribute("started_unix_s", log.started_unix_s);
+  a.optional("offset_s", log.offset_s);
+  a.optional("offset_sigma_s", log.offset_sigma_s);
+  a.optional("skew", log.skew);
+  a.optional("skew_sigma", log.skew_sigma);
+  a.optional("agreement", log.agreement);
 }
 
 template <typename Archive, typename DiscT>
@@ -185,11 +209,13 @@ void describe_notes(Archive& a, NotesT& notes) {
   a.texts("text", notes, KINETICS_FIELD(text));
 }
 
-/// Calls `in_group(name, describe)` for each group of the file.
-template <typename SessionT, typename InGroup>
-void describe_session(SessionT& session, InGroup&& in_group) {
+/// Calls `in_group(name, describe)` for each group of the file, and `in_optional_group(name, value,
+/// describe)` for those that need not be there.
+template <typename SessionT, typename InGroup, typename InOptionalGroup>
+void describe_session(SessionT& session, InGroup&& in_group, InOptionalGroup&& in_optional_group) {
   in_group("provenance", [&](auto& a) { describe_provenance(a, session.provenance); });
   in_group("clip", [&](auto& a) { describe_clip(a, session.clip); });
+  in_optional_group("log", session.log, [&](auto& a, auto& log) { describe_log(a, log); });
   in_group("options", [&](auto& a) { describe_options(a, session.options); });
   in_group("disc", [&](auto& a) { describe_disc(a, session.disc); });
   in_group("path", [&](auto& a) { describe_path(a, session.path); });

@@ -74,6 +74,25 @@ Json of(const ClipInfo& clip) {
           {"slow_motion_factor", clip.slow_motion_factor}};
 }
 
+Json of(const LogInfo& log) {
+  Json out = {
+      {"name", log.name},
+      {"sha256", log.sha256.empty() ? Json(nullptr) : Json(log.sha256)},
+      {"holds", log.holds_positions ? "positions" : "accelerations"},
+      {"has_gyroscope", log.has_gyroscope},
+      {"rate_hz", rounded(log.rate_hz)},
+      {"rows", log.rows},
+      {"started_unix_s", log.started_unix_s > 0.0 ? Json(log.started_unix_s) : Json(nullptr)}};
+  if (log.offset_s) {
+    out["offset_s"] = rounded(*log.offset_s);
+    out["offset_sigma_s"] = or_null(log.offset_sigma_s);
+    out["skew"] = or_null(log.skew);
+    out["skew_sigma"] = or_null(log.skew_sigma);
+    out["agreement"] = or_null(log.agreement);
+  }
+  return out;
+}
+
 Json of(const AnalysisOptions& options) {
   const TrackingOptions& tracking = options.tracking;
   Json seed = nullptr;
@@ -93,6 +112,10 @@ Json of(const AnalysisOptions& options) {
           {"threshold_mps", options.reps.threshold_mps},
           {"min_rise_m", options.reps.min_rise_m},
           {"set_gap_s", options.reps.set_gap_s},
+          {"log_columns", options.log.columns},
+          {"log_units", options.log.units},
+          {"log_rate_hz", or_null(options.log.rate_hz)},
+          {"gravity_mps2", options.strapdown.gravity_mps2},
           {"slowed_loss", options.reps.slowed_loss}};
 }
 
@@ -134,7 +157,8 @@ std::string to_json(const Session& session) {
   const Json head = {{"format", "kinetics session"},
                      {"schema_version", kSchemaVersion},
                      {"provenance", of(session.provenance)},
-                     {"clip", of(session.clip)},
+                     {"clip", has_clip(session) ? of(session.clip) : Json(nullptr)},
+                     {"log", session.log ? of(*session.log) : Json(nullptr)},
                      {"options", of(session.options)},
                      {"notes", list_of(session.notes)},
                      {"reps", list_of(session.reps)}};

@@ -1,6 +1,7 @@
 #include "libkinetics/report/table.h"
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -134,31 +135,73 @@ std::string notes_in(const Notes& notes) {
   return text;
 }
 
-std::string heading(const Session& session) {
-  const ClipInfo& clip = session.clip;
+std::string clip_in_words(const ClipInfo& clip) {
   std::string facts = fmt::format(
       "{} x {} pixels, {:.2f} frames/s", clip.width_px, clip.height_px, clip.frame_rate_hz);
   if (clip.slow_motion_factor != 1.0) {
     facts += fmt::format(", stored {:g} times slowed", clip.slow_motion_factor);
   }
-  if (!session.path.points.empty()) {
-    facts += fmt::format(", {:.1f} s", session.path.points.back().t_s);
+  return facts;
+}
+
+std::string log_in_words(const LogInfo& log) {
+  const char* what = log.holds_positions ? "heights"
+                     : log.has_gyroscope ? "accelerations and rotation rates"
+                                         : "accelerations";
+  return fmt::format("{}, {:.1f} a second", what, log.rate_hz);
+}
+
+/// How the clocks of log and clip stand, when both were read.
+std::string clocks_in_words(const LogInfo& log) {
+  if (!log.offset_s) return "";
+  std::string text = fmt::format("The log begins {:.3f} ± {:.3f} s {} the clip",
+                                 std::abs(*log.offset_s),
+                                 kNormal95 * log.offset_sigma_s.value_or(0.0),
+                                 *log.offset_s < 0.0 ? "before" : "after");
+  if (log.agreement) text += fmt::format("; the two agree to {:.1f} %", 100.0 * *log.agreement);
+  return text + ".";
+}
+
+std::string heading(const Session& session) {
+  std::string text = wrapped(printable(session.provenance.source_name), kTableColumns);
+  std::string facts;
+  if (has_clip(session)) facts = clip_in_words(session.clip);
+  if (session.log && !has_clip(session)) facts = log_in_words(*session.log);
+  if (!session.motion.samples.empty()) {
+    facts += fmt::format(", {:.1f} s", session.motion.samples.back().t_s);
   }
-  return wrapped(printable(session.provenance.source_name), kTableColumns) +
-         wrapped(facts, kTableColumns);
+  text += wrapped(facts, kTableColumns);
+  if (session.log && has_clip(session)) {
+    text +=
+        wrapped(
+            printable(fmt::format("with {}: {}", session.log->name, log_in_words(*session.log))),
+            kTableColumns) +
+        wrapped(clocks_in_words(*session.log), kTableColumns);
+  }
+  return text;
+}
+
+std::string scale_in_words(const Session& session) {
+  std::string text;
+  if (has_clip(session)) {
+    text += fmt::format("disc {:g} mm across; ", 1000.0 * session.options.tracking.disc_diameter_m);
+  }
+  if (session.log && !session.log->holds_positions) {
+    text += fmt::format("gravity {:.4f} m/s²; ", session.options.strapdown.gravity_mps2);
+  }
+  return text;
 }
 
 std::string how_measured(const Session& session) {
   const Provenance& from = session.provenance;
-  return wrapped(
-      fmt::format("Rise counted from {0:g} m/s up to {0:g} m/s at the top; disc {1:g} mm across; "
-                  "slowed means {2:.0f} % below the set's fastest. kinetics {3}, {4}.",
-                  session.options.reps.threshold_mps,
-                  1000.0 * session.options.tracking.disc_diameter_m,
-                  100.0 * session.options.reps.slowed_loss,
-                  from.program_version,
-                  from.analysed_at),
-      kTableColumns);
+  return wrapped(fmt::format("Rise counted from {0:g} m/s up to {0:g} m/s at the top; {1}"
+                             "slowed means {2:.0f} % below the set's fastest. kinetics {3}, {4}.",
+                             session.options.reps.threshold_mps,
+                             scale_in_words(session),
+                             100.0 * session.options.reps.slowed_loss,
+                             from.program_version,
+                             from.analysed_at),
+                 kTableColumns);
 }
 
 constexpr std::string_view kCaution =
@@ -171,7 +214,8 @@ constexpr std::string_view kCaution =
 std::string to_table(const Session& session) {
   std::string text = heading(session) + "\n";
   if (session.reps.empty()) {
-    text += "No repetition was found in this clip.\n";
+    text +=
+        fmt::format("No repetition was found in this {}.\n", has_clip(session) ? "clip" : "log");
   } else {
     text += rows(session.reps) + "\n" + sets_in_sentences(session.reps) +
             what_is_missing(session.reps) + "± is half of the 95 % interval.\n";

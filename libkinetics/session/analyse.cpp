@@ -1,6 +1,8 @@
 #include "libkinetics/session/analyse.h"
 
 #include <algorithm>
+#include <array>
+#include <cctype>
 #include <chrono>
 #include <cstddef>
 #include <cstdint>
@@ -10,9 +12,12 @@
 #include <fmt/chrono.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/inertial/fuse.h"
+#include "libkinetics/inertial/position_log.h"
 #include "libkinetics/media/clip_reader.h"
 #include "libkinetics/session/file_digest.h"
 #include "libkinetics/session/options.h"
+#include "libkinetics/session/rep_quantities.h"
 #include "libkinetics/session/version.h"
 
 namespace kinetics {
@@ -53,31 +58,159 @@ void add(Notes& all, const Notes& more) {
   }
 }
 
+/// Steps that know no file names their subject instead; here the file is known.
+template <class Step>
+auto about(const std::string& file, Step step) {
+  try {
+    return step();
+  } catch (const Error& error) {
+    const bool names_subject = error.where() == "sensor log" || error.where() == "clip and log";
+    if (!names_subject) throw;
+    throw Error(error.code(), file, error.problem(), error.mend());
+  }
+}
+
+LogInfo info_of(const SensorLog& log, const std::string& path) {
+  return {.name = std::filesystem::path(path).filename().string(),
+          .sha256 = sha256_of_file(path, kLargestHashedBytes),
+          .holds_positions = !log.positions.empty(),
+          .has_gyroscope = log.has_gyroscope,
+          .rate_hz = log.rate_hz,
+          .rows = static_cast<std::int64_t>(log.rows),
+          .started_unix_s = log.started_unix_s};
+}
+
+/// A log has no disc to hide: what is missing there are readings.
+void speak_of_readings(std::vector<Rep>& reps) {
+  for (Rep& rep : reps) {
+    for (const Quantity& q : kQuantities) {
+      Measured& m = rep.*q.member;
+      if (!m.ok() && m.reason() == Reason::kDiscHidden) m = Reason::kNoReadings;
+    }
+  }
+}
+
+/// What the two files are worth together.
+struct Joined {
+  Motion motion;
+  LogInfo log;
+  Notes notes;
+};
+
+Joined join(const BarPath& path,
+            const std::string& clip_path,
+            const std::string& log_path,
+            const AnalysisOptions& options) {
+  const SensorLog log = read_log(log_path, options.log);
+  FusedMotion fused = about(clip_path + " and " + log_path, [&] {
+    return fuse(path, log, {.log = options.strapdown, .clip = options.motion});
+  });
+  Joined out{.motion = std::move(fused.motion), .log = info_of(log, log_path), .notes = {}};
+  const ClockFit& clock = fused.clock;
+  out.log.agreement = clock.agreement;
+  if (clock.offset_s) {
+    out.log.offset_s = clock.offset_s.value();
+    out.log.offset_sigma_s = clock.offset_s.sigma();
+  }
+  if (clock.skew) {
+    out.log.skew = clock.skew.value();
+    out.log.skew_sigma = clock.skew.sigma();
+  }
+  add(out.notes, log.notes);
+  add(out.notes, fused.notes);
+  return out;
+}
+
+/// The bar as seen in a clip, before its motion is made.
+struct SeenClip {
+  ClipInfo info;
+  TrackedBar tracked;
+  Notes notes;
+};
+
+SeenClip see(const std::string& path, const AnalysisOptions& options, const Progress& progress) {
+  ClipReader clip(path, options.clip);
+  check(options, clip.info());
+  SeenClip seen{.info = {}, .tracked = track_bar(clip, options.tracking, progress), .notes = {}};
+  check_enough_seen(seen.tracked.path, path);
+  seen.info = clip.info();
+  add(seen.notes, clip.notes());
+  add(seen.notes, seen.tracked.notes);
+  return seen;
+}
+
 }  // namespace
+
+bool names_a_log(const std::string& path) {
+  std::string ending = std::filesystem::path(path).extension().string();
+  for (char& c : ending) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  constexpr std::array kEndings{".csv", ".tsv", ".txt", ".log", ".dat"};
+  return std::find(kEndings.begin(), kEndings.end(), ending) != kEndings.end();
+}
 
 Session analyse_clip(const std::string& path,
                      const AnalysisOptions& options,
                      const Progress& progress) {
-  ClipReader clip(path, options.clip);
-  check(options, clip.info());
-
-  TrackedBar tracked = track_bar(clip, options.tracking, progress);
-  check_enough_seen(tracked.path, path);
-  Motion motion = estimate_motion(tracked.path, options.motion);
+  SeenClip seen = see(path, options, progress);
+  Motion motion = estimate_motion(seen.tracked.path, options.motion);
   SetTable table = find_reps(motion, options.reps);
-
-  Notes notes;
-  add(notes, clip.notes());
-  add(notes, tracked.notes);
-  add(notes, table.notes);
-  return {.clip = clip.info(),
+  add(seen.notes, table.notes);
+  return {.clip = seen.info,
+          .log = std::nullopt,
           .options = options,
-          .disc = std::move(tracked.disc),
-          .path = std::move(tracked.path),
+          .disc = std::move(seen.tracked.disc),
+          .path = std::move(seen.tracked.path),
           .motion = std::move(motion),
           .reps = std::move(table.reps),
-          .notes = std::move(notes),
+          .notes = std::move(seen.notes),
           .provenance = provenance_of(path)};
+}
+
+Session analyse_log(const std::string& path,
+                    const AnalysisOptions& options,
+                    const Progress& progress) {
+  check(options);
+  LogOptions reading = options.log;
+  reading.progress = progress;
+  const SensorLog log = read_log(path, reading);
+  Session session;
+  session.log = info_of(log, path);
+  session.options = options;
+  session.provenance = provenance_of(path);
+  add(session.notes, log.notes);
+  if (session.log->holds_positions) {
+    session.path = path_of_positions(log);
+    session.motion = about(path, [&] { return estimate_motion(session.path, options.motion); });
+  } else {
+    LogMotion estimate = about(path, [&] { return estimate_log_motion(log, options.strapdown); });
+    session.motion = std::move(estimate.motion);
+    add(session.notes, estimate.notes);
+  }
+  SetTable table = find_reps(session.motion, options.reps);
+  session.reps = std::move(table.reps);
+  speak_of_readings(session.reps);
+  add(session.notes, table.notes);
+  return session;
+}
+
+Session analyse_clip_with_log(const std::string& clip_path,
+                              const std::string& log_path,
+                              const AnalysisOptions& options,
+                              const Progress& progress) {
+  SeenClip seen = see(clip_path, options, progress);
+  Joined joined = join(seen.tracked.path, clip_path, log_path, options);
+  SetTable table = find_reps(joined.motion, options.reps);
+  add(seen.notes, joined.notes);
+  add(seen.notes, table.notes);
+  return {.clip = seen.info,
+          .log = std::move(joined.log),
+          .options = options,
+          .disc = std::move(seen.tracked.disc),
+          .path = std::move(seen.tracked.path),
+          .motion = std::move(joined.motion),
+          .reps = std::move(table.reps),
+          .notes = std::move(seen.notes),
+          .provenance = provenance_of(clip_path)};
 }
 
 }  // namespace kinetics

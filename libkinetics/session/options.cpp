@@ -49,15 +49,21 @@ void check_seed(const DiscSeed& seed, const ClipInfo& clip) {
 
 }  // namespace
 
+void check(const AnalysisOptions& options) {
+  check_range("threshold, m/s", options.reps.threshold_mps, kThresholdMps);
+  check_range("least rise, m", options.reps.min_rise_m, kMinRiseM);
+  check_range("slowed loss", options.reps.slowed_loss, kSlowedLoss);
+  check_range("set gap, s", options.reps.set_gap_s, kSetGapS);
+  check_range("rate of the log, Hz", options.log.rate_hz, kLogRateHz);
+  check_range("gravity, m/s²", options.strapdown.gravity_mps2, kGravityMps2);
+}
+
 void check(const AnalysisOptions& options, const ClipInfo& clip) {
   check_range("capture rate, Hz", options.clip.capture_rate_hz, kCaptureRateHz);
   check_range("disc diameter, m", options.tracking.disc_diameter_m, kDiscDiameterM);
   check_range("camera roll, rad", options.tracking.camera_roll_rad, kCameraRollRad);
   check_range("readout time, s", options.tracking.readout_s, kReadoutS);
-  check_range("threshold, m/s", options.reps.threshold_mps, kThresholdMps);
-  check_range("least rise, m", options.reps.min_rise_m, kMinRiseM);
-  check_range("slowed loss", options.reps.slowed_loss, kSlowedLoss);
-  check_range("set gap, s", options.reps.set_gap_s, kSetGapS);
+  check(options);
   if (options.tracking.seed) check_seed(*options.tracking.seed, clip);
 }
 

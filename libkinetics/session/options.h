@@ -23,9 +23,17 @@ inline constexpr Range kMinRiseM{0.01, 2.0};
 inline constexpr Range kSlowedLoss{0.01, 0.95};
 inline constexpr Range kSetGapS{1.0, 3600.0};
 inline constexpr Range kSeedTimeS{0.0, 86400.0};
+inline constexpr Range kLogRateHz{3.0, 2500.0};
+inline constexpr Range kLatitudeDeg{-90.0, 90.0};
+inline constexpr Range kGravityMps2{9.76, 9.84};
 
-/// Throws Error{kUsage} naming the first option that is not a number, out of range, or that does
-/// not fit the clip (a seed outside the picture or after the clip's end).
+/// Throws Error{kUsage} naming the first option about lengths, reps or the log that is out of
+/// range.
+void check(const AnalysisOptions& options);
+
+/// As above, and for those about the clip. Throws Error{kUsage} naming the first option that is not
+/// a number, out of range, or that does not fit the clip (a seed outside the picture or after the
+/// clip's end).
 void check(const AnalysisOptions& options, const ClipInfo& clip);
 
 }  // namespace kinetics

@@ -1,12 +1,16 @@
 #pragma once
 
+#include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "libkinetics/inertial/estimate_log.h"
 #include "libkinetics/kinematics/motion.h"
 #include "libkinetics/kinematics/rep.h"
 #include "libkinetics/kinematics/reps.h"
 #include "libkinetics/media/clip.h"
+#include "libkinetics/sensor/read_log.h"
 #include "libkinetics/tracking/track_bar.h"
 
 /// Everything one analysis produced: what is printed, stored and shown.
@@ -17,6 +21,8 @@ namespace kinetics {
 struct AnalysisOptions {
   ClipOptions clip;
   TrackingOptions tracking;
+  LogOptions log;
+  StrapdownOptions strapdown;
   MotionOptions motion;
   RepOptions reps;
 };
@@ -25,13 +31,31 @@ struct AnalysisOptions {
 struct Provenance {
   std::string program_version;
   std::string analysed_at;    ///< UTC, ISO 8601
-  std::string source_name;    ///< file name without its folder
+  std::string source_name;    ///< of the clip, or of the log alone, without its folder
   std::string source_sha256;  ///< of the input file, hex; empty when not computed
   std::string libraries;      ///< versions of FFmpeg, OpenCV and the rest
 };
 
+/// The log that was read, alone or beside a clip.
+struct LogInfo {
+  std::string name;              ///< file name without its folder
+  std::string sha256;            ///< of the file, hex; empty when not computed
+  bool holds_positions = false;  ///< a cable encoder's heights, not accelerations
+  bool has_gyroscope = false;
+  double rate_hz = 0.0;
+  std::int64_t rows = 0;
+  double started_unix_s = 0.0;  ///< 0 when the log does not say
+  /// Beside a clip: clip time = offset_s + log time · (1 + skew), and how alike the two moved.
+  std::optional<double> offset_s = std::nullopt;
+  std::optional<double> offset_sigma_s = std::nullopt;
+  std::optional<double> skew = std::nullopt;
+  std::optional<double> skew_sigma = std::nullopt;
+  std::optional<double> agreement = std::nullopt;
+};
+
 struct Session {
-  ClipInfo clip;
+  ClipInfo clip;               ///< without a picture size when there was no clip
+  std::optional<LogInfo> log;  ///< empty when there was no log
   AnalysisOptions options;
   DiscTrack disc;
   BarPath path;
@@ -40,5 +64,9 @@ struct Session {
   Notes notes;
   Provenance provenance;
 };
+
+[[nodiscard]] inline bool has_clip(const Session& session) {
+  return session.clip.width_px > 0;
+}
 
 }  // namespace kinetics

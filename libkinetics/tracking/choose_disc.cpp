@@ -227,10 +227,12 @@ JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
       if (g.seen && !slot.seen) slot = g;
     }
   }
+  // Hubs first: they keep their place on the face better than a groove or a lip.
   for (std::size_t k = 0; k < discs.size(); ++k) {
-    if (k == chosen) continue;
-    fill_from_ring(discs[k].glimpses(), joined);
-    if (discs[k].hub()) fill_from_ring(discs[k].hub()->glimpses(), joined);
+    if (k != chosen && discs[k].hub()) fill_from_ring(discs[k].hub()->glimpses(), joined);
+  }
+  for (std::size_t k = 0; k < discs.size(); ++k) {
+    if (k != chosen) fill_from_ring(discs[k].glimpses(), joined);
   }
   out.glimpses.reserve(joined.size());
   for (const auto& [frame, g] : joined) {

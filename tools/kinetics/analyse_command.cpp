@@ -5,11 +5,14 @@
 #include <numbers>
 #include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/inertial/gravity.h"
 #include "libkinetics/logbook/session_file.h"
 #include "libkinetics/report/overlay.h"
 #include "libkinetics/session/analyse.h"
@@ -23,6 +26,7 @@ namespace {
 
 struct AnalyseArguments {
   std::string input;
+  std::optional<std::string> log;  ///< beside a clip
   AnalysisOptions options;
   OutputArguments outputs;
   std::optional<std::string> overlay;
@@ -75,6 +79,43 @@ void add_clip_options(CLI::App& command, AnalyseArguments& arguments) {
       "Turn that makes the picture upright, degrees, clockwise positive. Default: measured");
 }
 
+void add_log_options(CLI::App& command, AnalyseArguments& arguments) {
+  const auto add = [&](const std::string& name, auto parse, const std::string& help) {
+    command.add_option_function<std::string>(name, parse, help)->group("About the log");
+  };
+  LogOptions& log = arguments.options.log;
+  command
+      .add_option("--log",
+                  arguments.log,
+                  "The log of a sensor on the bar during the same set, used together with the clip")
+      ->group("About the log");
+  add(
+      "--columns",
+      [&](const std::string& typed) { log.columns = typed; },
+      "What each column is, from the left: t,ax,ay,az,gx,gy,gz, h for a height, - to skip one");
+  add(
+      "--units",
+      [&](const std::string& typed) { log.units = typed; },
+      "Units of the columns, for example g,deg/s or accel=mg,time=ms");
+  add(
+      "--rate",
+      [&](const std::string& typed) {
+        log.rate_hz = parse_number("--rate", typed, "rows a second", kLogRateHz);
+      },
+      "Rows a second, when the log's own times are missing or wrong");
+  add(
+      "--gyroscope",
+      [&](const std::string& typed) { log.gyroscope_file = typed; },
+      "Second file with the rotation rates, when they are not beside the accelerations");
+  add(
+      "--latitude",
+      [&](const std::string& typed) {
+        arguments.options.strapdown.gravity_mps2 =
+            gravity_at(parse_number("--latitude", typed, "degrees", kLatitudeDeg));
+      },
+      "Where the log was made, degrees north of the equator; gravity differs by 0.5 %");
+}
+
 void add_rep_options(CLI::App& command, AnalyseArguments& arguments) {
   const auto add = [&](const std::string& name, auto parse, const std::string& help) {
     command.add_option_function<std::string>(name, parse, help)->group("About the reps");
@@ -121,11 +162,32 @@ void add_output_options(CLI::App& command, AnalyseArguments& arguments) {
 }
 
 Session analyse_with_progress(const AnalyseArguments& arguments) {
-  ProgressBar bar("Following the bar");
-  return analyse_clip(arguments.input, arguments.options, [&](double fraction) {
+  const bool log_alone = names_a_log(arguments.input);
+  ProgressBar bar(log_alone ? "Reading the log" : "Following the bar");
+  const Progress progress = [&](double fraction) {
     throw_if_interrupted();
     bar.show(fraction);
-  });
+  };
+  if (log_alone) return analyse_log(arguments.input, arguments.options, progress);
+  if (!arguments.log) return analyse_clip(arguments.input, arguments.options, progress);
+  return analyse_clip_with_log(arguments.input, *arguments.log, arguments.options, progress);
+}
+
+/// Refuses what cannot go together before any work is done.
+void check_inputs(const AnalyseArguments& arguments) {
+  if (!names_a_log(arguments.input)) return;
+  if (arguments.log) {
+    throw Error(ErrorCode::kUsage,
+                "--log " + *arguments.log,
+                fmt::format("{} is a log itself, and --log goes beside a clip", arguments.input),
+                "Give the clip first, or one log alone");
+  }
+  if (arguments.overlay) {
+    throw Error(ErrorCode::kUsage,
+                "--overlay " + *arguments.overlay,
+                fmt::format("{} is a log and has no pictures to draw on", arguments.input),
+                "Use --plot, or give the clip with --log");
+  }
 }
 
 void draw_overlay(const Session& session, const AnalyseArguments& arguments) {
@@ -137,7 +199,13 @@ void draw_overlay(const Session& session, const AnalyseArguments& arguments) {
 }
 
 void run(const AnalyseArguments& arguments) {
-  Outputs outputs(arguments.outputs, arguments.input);
+  check_inputs(arguments);
+  std::vector<std::string> inputs{arguments.input};
+  if (arguments.log) inputs.push_back(*arguments.log);
+  if (!arguments.options.log.gyroscope_file.empty()) {
+    inputs.push_back(arguments.options.log.gyroscope_file.string());
+  }
+  Outputs outputs(arguments.outputs, std::move(inputs));
   if (arguments.overlay) outputs.reserve("--overlay", *arguments.overlay);
   if (arguments.logbook) check_logbook_writable(*arguments.logbook);
 
@@ -155,11 +223,16 @@ void run(const AnalyseArguments& arguments) {
 
 std::function<void()> add_analyse_command(CLI::App& app) {
   CLI::App* const command =
-      app.add_subcommand("analyse", "Measure every rep in a side-on clip of a barbell set");
+      app.add_subcommand("analyse", "Measure every rep in a side-on clip or a sensor's log");
   auto arguments = std::make_shared<AnalyseArguments>();
-  command->add_option("clip", arguments->input, "The clip, as the phone made it")->required();
+  command
+      ->add_option("input",
+                   arguments->input,
+                   "The clip, as the phone made it, or a log (.csv, .tsv, .txt, .log, .dat)")
+      ->required();
   add_output_options(*command, *arguments);
   add_clip_options(*command, *arguments);
+  add_log_options(*command, *arguments);
   add_rep_options(*command, *arguments);
   return [command, arguments] {
     if (command->parsed()) run(*arguments);

@@ -1,5 +1,6 @@
 #include "tools/kinetics/outputs.h"
 
+#include <algorithm>
 #include <filesystem>
 #include <string>
 #include <system_error>
@@ -26,7 +27,8 @@ bool same_place(const OutputFile& a, const OutputFile& b) {
 
 }  // namespace
 
-Outputs::Outputs(const OutputArguments& arguments, std::string input) : input_(std::move(input)) {
+Outputs::Outputs(const OutputArguments& arguments, std::vector<std::string> inputs)
+    : inputs_(std::move(inputs)) {
   if (arguments.csv) add("--csv", *arguments.csv, &to_csv);
   if (arguments.json) add("--json", *arguments.json, &to_json);
   if (arguments.plot) add("--plot", *arguments.plot, &to_svg);
@@ -44,8 +46,10 @@ void Outputs::add(const std::string& option, const std::string& path, Render ren
   const OutputFile file(option, path);
   std::error_code no_such_file;
   // Hard links and other spellings of one path count too.
-  if (!file.is_standard_output() &&
-      std::filesystem::equivalent(file.target(), input_, no_such_file)) {
+  const bool is_input = std::any_of(inputs_.begin(), inputs_.end(), [&](const std::string& input) {
+    return std::filesystem::equivalent(file.target(), input, no_such_file);
+  });
+  if (!file.is_standard_output() && is_input) {
     throw Error(ErrorCode::kUsage,
                 fmt::format("{} {}", option, path),
                 "this is the input, which is never written to",

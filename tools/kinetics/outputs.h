@@ -20,9 +20,9 @@ struct OutputArguments {
 
 class Outputs {
  public:
-  /// Throws Error{kUsage} when one cannot be written, would replace `input`, or when two would go
-  /// to one place.
-  Outputs(const OutputArguments& arguments, std::string input);
+  /// Throws Error{kUsage} when one cannot be written, would replace one of the `inputs`, or when
+  /// two would go to one place.
+  Outputs(const OutputArguments& arguments, std::vector<std::string> inputs);
 
   /// Checks a file that the command writes by itself against all others.
   void reserve(const std::string& option, const std::string& path);
@@ -40,7 +40,7 @@ class Outputs {
 
   void add(const std::string& option, const std::string& path, Render render);
 
-  std::string input_;
+  std::vector<std::string> inputs_;
   std::vector<Output> outputs_;
 };
 

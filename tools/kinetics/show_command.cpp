@@ -25,7 +25,7 @@ std::function<void()> add_show_command(CLI::App& app) {
   command->add_option("--plot", arguments->outputs.plot, "Draw height and velocity as this SVG");
   return [command, arguments] {
     if (!command->parsed()) return;
-    const Outputs outputs(arguments->outputs, arguments->session);
+    const Outputs outputs(arguments->outputs, {arguments->session});
     outputs.write(load_session(arguments->session));
   };
 }
