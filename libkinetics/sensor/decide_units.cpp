@@ -212,6 +212,7 @@ Decision decide_acceleration(const Rest& rest, const Unit& given, const Unit& he
              stated_rest_g)});
   } else {
     decision.to_si = kStandardGravity / rest.magnitude;
+    decision.counts = true;
     decision.says = fmt::format("raw counts, {:.5g} to 1 g at rest", rest.magnitude);
     decision.notes.push_back(
         {NoteKind::kCaution,
@@ -229,7 +230,8 @@ Decision decide_rotation(const HeadTable& table,
                          const Triple* accel,
                          double step_s,
                          const Unit& given,
-                         const Unit& header) {
+                         const Unit& header,
+                         bool accel_in_counts) {
   Decision decision;
   if (given) {
     decision.to_si = given.in_si;
@@ -261,7 +263,7 @@ Decision decide_rotation(const HeadTable& table,
   bool whole = true;
   for (const std::size_t column : gyro) whole = whole && table.columns[column].whole_numbers;
   // Quicker than any gyroscope reads even in deg/s, or whole numbers that are large at rest.
-  if (most > kFastestTurn_radps / kDegree ||
+  if (most > kFastestTurn_radps / kDegree || (whole && accel_in_counts) ||
       (whole && most > 1000.0 && fit.correlation > 0.7 && fit.factor < 0.3 * kDegree)) {
     return raw_rotation_counts(fit);
   }
