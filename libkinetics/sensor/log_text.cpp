@@ -46,11 +46,10 @@ LogText::LogText(std::filesystem::path path)
   const std::uintmax_t size = std::filesystem::file_size(path_, failed);
   if (!failed) bytes_ = size;
 
-  raw_.resize(kBlockBytes);
   // Encoding and line ends show in the first few kilobytes; they must be known to decode the rest.
   raw_.resize(4096);
   learn_encoding();
-  raw_.resize(kBlockBytes);
+  if (bytes_ == 0 || bytes_ > raw_.size()) raw_.resize(kBlockBytes);
   while (!at_end_ && block_.size() < kHeadBytes) fill(kHeadBytes);
   head_is_all_ = at_end_;
   head_size_ = whole_lines();

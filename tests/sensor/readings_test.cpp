@@ -211,6 +211,27 @@ TEST_CASE("raw counts of rotation rate are scaled by how the tilt turns, or left
   }
 }
 
+TEST_CASE("a rotation rate whose unit or sign the tilt contradicts is set right", "[sensor]") {
+  const auto truth = true_rows(100.0, 11.0);
+  const double sign = GENERATE(1.0, -1.0);
+  const bool wrong_unit = GENERATE(true, false);
+  CAPTURE(sign, wrong_unit);
+  // Degrees a second under a header that says radians, or all three axes negated.
+  const double unit = wrong_unit ? std::numbers::pi / 180.0 : 1.0;
+  const MadeFile file(written("t,ax,ay,az,gx (rad/s),gy (rad/s),gz (rad/s)",
+                              truth,
+                              ",",
+                              plain_cells(1.0, 1.0, sign * unit)));
+  const SensorLog log = read_log(file.path());
+  REQUIRE(log.has_gyroscope);
+  for (std::size_t i = 0; i < truth.size(); i += 5) {
+    CHECK(log.samples[i].rate_radps[1] == Approx(truth[i].rate_radps[1]).margin(2e-5));
+  }
+  CHECK(says(log, "The header says rad/s, but") == wrong_unit);
+  CHECK(says(log, "its sign is turned round") == (sign < 0.0));
+  CHECK(cautions(log) == (wrong_unit || sign < 0.0));
+}
+
 TEST_CASE("an ordinary log gives no cause for caution and names every choice", "[sensor]") {
   const auto truth = true_rows(100.0, 11.0);
   const MadeFile file(written(
