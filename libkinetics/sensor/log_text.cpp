@@ -140,7 +140,7 @@ void LogText::fill(std::size_t most) {
     }
     if (encoding_ == Encoding::kBytes) {
       block_.append(raw_.data(), got);
-      if (std::memchr(block_.data() + before, 0, block_.size() - before) != nullptr) {
+      if (block_.find('\0', before) != std::string::npos) {
         zero_bytes_skipped_ = true;
         block_.erase(
             std::remove(block_.begin() + static_cast<std::ptrdiff_t>(before), block_.end(), '\0'),
