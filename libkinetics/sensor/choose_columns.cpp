@@ -318,6 +318,12 @@ Columns choose_columns(const Dialect& dialect,
   if (!chosen.accel) choose_height(chosen, table, meanings);
   if (chosen.accel || chosen.height) return chosen;
 
+  if (chosen.gyro) {
+    throw Error(ErrorCode::kUnreadable,
+                where,
+                "this file holds rotation rates and no acceleration",
+                "Give the file of accelerations as the log, and this one as the gyroscope's");
+  }
   const bool headed = !dialect.header.empty();
   choose_by_numbers(chosen, table, meanings, wanted);
   if (chosen.accel || chosen.height) {
