@@ -101,7 +101,7 @@ for line in sys.argv[1:]:
       {"%Y-%m-%d", "2026-11-25"}};
   std::string arguments;
   for (const auto& [pattern, text] : cases) {
-    if (!text.empty()) arguments += " '" + pattern + "=" + text + "'";
+    if (!text.empty()) arguments += fmt::format(" '{}={}'", pattern, text);
   }
   const MadeFile program("", "stamps.py");
   std::string printed = python(program.path().string(), script, arguments);
