@@ -14,7 +14,7 @@ namespace kinetics {
 
 /// Scale error that is left in the accelerations after gravity was looked at (1 sigma). Common for
 /// uncalibrated parts, no source.
-inline constexpr double kAccelScaleSigma = 0.012;
+inline constexpr double kAccelScaleSigma = 0.01;
 
 struct LogEstimate {
   std::vector<UpwardReading> readings;
