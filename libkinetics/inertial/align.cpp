@@ -36,8 +36,8 @@ EvenVelocity resampled(const Motion& motion, double step_s, double from_s, doubl
     const std::size_t next = std::min(i + 1, s.size() - 1);
     const double span = s[next].t_s - s[i].t_s;
     const double part = span > 0.0 ? (t - s[i].t_s) / span : 0.0;
-    out.velocity[k] = static_cast<float>(s[i].velocity_mps +
-                                         part * (s[next].velocity_mps - s[i].velocity_mps));
+    out.velocity[k] =
+        static_cast<float>(s[i].velocity_mps + part * (s[next].velocity_mps - s[i].velocity_mps));
     out.known[k] = 1.0F;
   }
   return out;

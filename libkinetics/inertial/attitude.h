@@ -20,7 +20,7 @@ struct Attitude {
   Eigen::Vector3d rate_bias_radps = Eigen::Vector3d::Zero();
   Eigen::Vector3d accel_offset_mps2 = Eigen::Vector3d::Zero();
   Eigen::Vector3d lever_m = Eigen::Vector3d::Zero();  ///< of the sensor off the bar's axis
-  double scale = 1.0;        ///< true specific force = (reading - offset) * scale
+  double scale = 1.0;  ///< true specific force = (reading - offset) * scale
   /// Turns so far and so often that the gyroscope's scale loses the vertical within a rep; the
   /// specific force's length is then the better guide.
   bool spinning = false;

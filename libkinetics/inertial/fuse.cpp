@@ -78,8 +78,7 @@ std::vector<Instant> instants(const Sources& in, const Shared& shared) {
   std::size_t frame = 0;
   for (std::size_t i = 0; i <= readings.size(); ++i) {
     const bool end = i == readings.size();
-    while (frame < frames.size() &&
-           (end || shared.log_time(frames[frame].t_s) < readings[i].t_s)) {
+    while (frame < frames.size() && (end || shared.log_time(frames[frame].t_s) < readings[i].t_s)) {
       out.push_back({shared.log_time(frames[frame].t_s), std::nullopt, frame});
       ++frame;
     }
@@ -100,8 +99,8 @@ double jerk_after(const Sources& in, const std::vector<Instant>& all, std::size_
     if (all[i].t_s - all[k].t_s > 1.0) break;
   }
   const std::vector<UpwardReading>& readings = in.log.readings;
-  if (last_reading && *last_reading + 1 < readings.size() &&
-      !readings[*last_reading].hole_after && !readings[*last_reading].handled) {
+  if (last_reading && *last_reading + 1 < readings.size() && !readings[*last_reading].hole_after &&
+      !readings[*last_reading].handled) {
     return readings[*last_reading].jerk_psd;
   }
   if (last_frame && in.clip.links[*last_frame].joined) {
@@ -123,8 +122,8 @@ About about_frame(const Sources& in, std::size_t frame) {
 }
 
 template <int N>
-void read_log(const Sources& in, std::size_t at, std::size_t i, const Shared& shared,
-              StateModel<N>& model) {
+void read_log(
+    const Sources& in, std::size_t at, std::size_t i, const Shared& shared, StateModel<N>& model) {
   const UpwardReading& r = in.log.readings[i];
   const auto read = [&](int state, double sigma) {
     StateReading<N> reading;
@@ -156,7 +155,10 @@ void read_log(const Sources& in, std::size_t at, std::size_t i, const Shared& sh
 }
 
 template <int N>
-void read_clip(const Sources& in, std::size_t at, std::size_t frame, const Shared& shared,
+void read_clip(const Sources& in,
+               std::size_t at,
+               std::size_t frame,
+               const Shared& shared,
                StateModel<N>& model) {
   const MotionLink& link = in.clip.links[frame];
   if (!(link.sighting_variance_m2 > 0.0)) return;
@@ -164,8 +166,8 @@ void read_clip(const Sources& in, std::size_t at, std::size_t frame, const Share
   StateReading<N> height;
   height.at = at;
   const double lasting = square(in.clip.samples[frame].lasting_sigma_m);
-  height.variance = link.sighting_variance_m2 +
-                    kLastingFrames * (lasting + square(in.path.hold_sigma_m));
+  height.variance =
+      link.sighting_variance_m2 + kLastingFrames * (lasting + square(in.path.hold_sigma_m));
   height.value = link.sighting_m;
   if constexpr (N > kLogStates) {
     height.row[at::kHeight] = 1.0;
@@ -181,7 +183,8 @@ void read_clip(const Sources& in, std::size_t at, std::size_t frame, const Share
 }
 
 template <int N>
-StateModel<N> fused_model(const Sources& in, const std::vector<Instant>& all,
+StateModel<N> fused_model(const Sources& in,
+                          const std::vector<Instant>& all,
                           const Shared& shared) {
   constexpr double kFirst_m = 3.0;
   constexpr double kFirst_mps = 1.0;
@@ -228,26 +231,28 @@ StateModel<N> fused_model(const Sources& in, const std::vector<Instant>& all,
 }
 
 // Sightings against the estimate, in their sigmas, root mean square.
-double sightings_off(const Sources& in, const std::vector<Instant>& all,
-                     const SmoothedStates<kLogStates>& states, const Shared& shared) {
+double sightings_off(const Sources& in,
+                     const std::vector<Instant>& all,
+                     const SmoothedStates<kLogStates>& states,
+                     const Shared& shared) {
   double sum = 0.0;
   double count = 0.0;
   for (std::size_t k = 0; k < all.size(); ++k) {
     if (!all[k].frame) continue;
     const MotionLink& link = in.clip.links[*all[k].frame];
     if (!(link.sighting_variance_m2 > 0.0)) continue;
-    const double height = states.states[k][at::kHeight] * (1.0 + shared.length_scale) +
-                          shared.shutter * states.states[k][at::kHeight] *
-                              states.states[k][at::kVelocity];
-    sum += std::min(square(height - link.sighting_m) /
-                        (link.sighting_variance_m2 + square(0.001)),
+    const double height =
+        states.states[k][at::kHeight] * (1.0 + shared.length_scale) +
+        shared.shutter * states.states[k][at::kHeight] * states.states[k][at::kVelocity];
+    sum += std::min(square(height - link.sighting_m) / (link.sighting_variance_m2 + square(0.001)),
                     100.0);
     count += 1.0;
   }
   return std::sqrt(sum / std::max(count, 1.0));
 }
 
-Motion fused_motion(const Sources& in, const std::vector<Instant>& all,
+Motion fused_motion(const Sources& in,
+                    const std::vector<Instant>& all,
                     const SmoothedStates<kLogStates>& states) {
   Motion out = in.clip;
   const std::size_t frames = out.samples.size();
@@ -338,10 +343,11 @@ Alignment aligned(const Motion& clip, const Motion& log, double least_agreement)
                        found.moving_s));
   }
   if (found.agreement < least_agreement) {
-    refuse(fmt::format("they do not tell of the same movement: at the best shift, {:.2f} s, their "
-                       "velocities agree by {:.2f} of 1",
-                       found.offset_s,
-                       found.agreement));
+    refuse(
+        fmt::format("they do not tell of the same movement: at the best shift, {:.2f} s, their "
+                    "velocities agree by {:.2f} of 1",
+                    found.offset_s,
+                    found.agreement));
   }
   return found;
 }
@@ -379,8 +385,8 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
     shared.offset_s -= x[kOffset];
     shared.skew -= x[kSkew];
     shared.shutter = x[kShutter];
-    const ScaleShares shares = share_out(
-        x[kAccelScale], std::max(p(kAccelScale, kAccelScale), 0.0), path.scale_sigma_rel);
+    const ScaleShares shares =
+        share_out(x[kAccelScale], std::max(p(kAccelScale, kAccelScale), 0.0), path.scale_sigma_rel);
     shared.length_scale = shares.length;
     shared.accel_scale = shares.accel;
     length_sigma = shares.length_sigma;
@@ -395,9 +401,10 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
   const auto states = smooth_states<kLogStates>(fused_model<kLogStates>(in, all, shared));
   const double off = sightings_off(in, all, states, shared);
   if (off > kMostOff) {
-    refuse(fmt::format("the heights of the clip lie {:.1f} of their standard errors from what the "
-                       "log's accelerations allow",
-                       off));
+    refuse(
+        fmt::format("the heights of the clip lie {:.1f} of their standard errors from what the "
+                    "log's accelerations allow",
+                    off));
   }
   out.sightings_off = off;
   out.motion = fused_motion(in, all, states);
@@ -414,6 +421,7 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
   out.facts = estimate.facts;
   out.accel_scale = Measured(1.0 / (1.0 + shared.accel_scale), accel_sigma);
   out.length_scale = Measured(1.0 / (1.0 + shared.length_scale), length_sigma);
+  out.notes = notes_on(estimate, options.log);
   out.notes.push_back(
       {NoteKind::kDecision,
        fmt::format("Clip and log were joined with the log's start {:+.3f} ± {:.3f} s into the "

@@ -196,7 +196,8 @@ void mark_handled(std::vector<UpwardReading>& readings, const LogStates& states)
     for (std::size_t i = turns[k].at; i < turns[k + 1].at; ++i) {
       while (from < i && readings[i].t_s - readings[from].t_s > kHandledMargin_s) ++from;
       to = std::max(to, i);
-      while (to + 1 < readings.size() && readings[to + 1].t_s - readings[i].t_s < kHandledMargin_s) {
+      while (to + 1 < readings.size() &&
+             readings[to + 1].t_s - readings[i].t_s < kHandledMargin_s) {
         ++to;
       }
       if (turn_within(readings, from, to) >= kShareOfTurn * turned[k]) readings[i].handled = true;

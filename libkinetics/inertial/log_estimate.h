@@ -26,6 +26,9 @@ struct LogEstimate {
 /// Errors  as estimate_log_motion.
 [[nodiscard]] LogEstimate estimate_upward(const SensorLog& log, const StrapdownOptions& options);
 
+/// What the coach should be told about it.
+[[nodiscard]] Notes notes_on(const LogEstimate& estimate, const StrapdownOptions& options);
+
 [[nodiscard]] Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& states);
 
 }  // namespace kinetics

@@ -20,14 +20,14 @@ namespace kinetics {
 struct UpwardReading {
   double t_s = 0.0;
   double accel_mps2 = 0.0;
-  double variance = 1.0;  ///< of its own noise
-  double jerk_psd = 1.0;  ///< of the motion from here to the next
-  double wander = 0.0;    ///< variance the sensor's error gains until the next
+  double variance = 1.0;           ///< of its own noise
+  double jerk_psd = 1.0;           ///< of the motion from here to the next
+  double wander = 0.0;             ///< variance the sensor's error gains until the next
   double lever_variance_m2 = 0.0;  ///< of the sensor's height over the bar's, until the next
   Eigen::Vector3f up = Eigen::Vector3f::UnitZ();  ///< the vertical, in the sensor's frame
-  bool still = false;     ///< at rest beyond doubt
-  bool lying = false;     ///< nothing but noise, or a bar that glides evenly
-  bool quiet = false;     ///< little going on: held, or gliding
+  bool still = false;                             ///< at rest beyond doubt
+  bool lying = false;  ///< nothing but noise, or a bar that glides evenly
+  bool quiet = false;  ///< little going on: held, or gliding
   bool clipped = false;
   bool handled = false;  ///< no bar moves like this: the sensor is being carried or fitted
   bool hole_after = false;

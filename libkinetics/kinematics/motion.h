@@ -55,8 +55,9 @@ struct MotionLink {
   double sighting_variance_m2 = 0.0;  ///< as weighed by the smoother; 0 when nothing was seen
 };
 
-/// How errors that last hang together over a whole phase: those of an integrated accelerometer. Order
-/// height, velocity, acceleration, then what is unknown besides (the sensor's error and the like).
+/// How errors that last hang together over a whole phase: those of an integrated accelerometer.
+/// Order height, velocity, acceleration, then what is unknown besides (the sensor's error and the
+/// like).
 struct DriftLink {
   using Matrix = Eigen::Matrix<double, 5, 5>;
   Matrix covariance = Matrix::Zero();

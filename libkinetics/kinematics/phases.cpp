@@ -208,9 +208,8 @@ Crossing carried_back(const Motion& motion,
   // Between two samples the crossing lies where the model would have it, not where it was seen.
   constexpr double kShareOfSpacing = 0.25;
   const std::size_t i = sample_before(motion, t_s);
-  const double spacing = i + 1 < motion.samples.size()
-                             ? motion.samples[i + 1].t_s - motion.samples[i].t_s
-                             : 0.0;
+  const double spacing =
+      i + 1 < motion.samples.size() ? motion.samples[i + 1].t_s - motion.samples[i].t_s : 0.0;
   const double by_noise = std::min(at.velocity_sigma_mps / accel, kFarthest_s);
   return {std::clamp(t_s + outwards * shift, motion.samples.front().t_s, motion.samples.back().t_s),
           std::hypot(by_noise, kShareOfSpacing * spacing),
