@@ -23,6 +23,7 @@ constexpr double kShortestLog_s = 2.0;
 constexpr std::size_t kFewestRows = 20;
 // An uncalibrated sensor may be off by this share of gravity; beyond, the unit is another one.
 constexpr double kMostOffGravity = 0.25;
+constexpr double kWorthSaying = 0.04;
 
 void check_options(const StrapdownOptions& o) {
   if (!(o.gravity_mps2 > 9.7 && o.gravity_mps2 < 9.9)) {
@@ -154,7 +155,52 @@ LogEstimate estimate_upward(const SensorLog& log, const StrapdownOptions& option
       upward_readings(bins, stillness, attitude ? &*attitude : nullptr, options.gravity_mps2);
   out.states = run_passes(out.readings, options, facts, out.assumed);
   mark_handled(out.readings, out.states);
+  for (std::size_t i = 0; i + 1 < out.readings.size(); ++i) {
+    if (out.readings[i].clipped) {
+      facts.clipped_s += out.readings[i + 1].t_s - out.readings[i].t_s;
+    }
+  }
   return out;
+}
+
+Notes notes_on(const LogEstimate& estimate, const StrapdownOptions& options) {
+  Notes notes;
+  const LogFacts& facts = estimate.facts;
+  if (!facts.gyroscope_used) {
+    notes.push_back({NoteKind::kCaution,
+                     "The log has no gyroscope: the length of the acceleration stands for its "
+                     "upward part, and the intervals are wide."});
+  }
+  if (facts.still_s <= 0.0) {
+    notes.push_back({NoteKind::kCaution,
+                     "The sensor never lay still. Let it rest for three seconds before and after "
+                     "the set to make the velocities surer."});
+  }
+  const double off = facts.gravity_read_mps2 / options.gravity_mps2 - 1.0;
+  if (std::abs(off) > kWorthSaying) {
+    notes.push_back({NoteKind::kCaution,
+                     fmt::format("At rest the accelerations come to {:.2f} m/s² instead of {:.2f}: "
+                                 "the sensor is not calibrated.",
+                                 facts.gravity_read_mps2,
+                                 options.gravity_mps2)});
+  }
+  if (facts.clipped_s > 0.0) {
+    notes.push_back({NoteKind::kCaution,
+                     fmt::format("Readings stood at the end of the sensor's range for {:.2f} s; "
+                                 "what they missed is counted in the intervals.",
+                                 facts.clipped_s)});
+  }
+  const auto carried = std::find_if(estimate.readings.begin(),
+                                    estimate.readings.end(),
+                                    [](const UpwardReading& r) { return r.handled; });
+  if (carried != estimate.readings.end()) {
+    notes.push_back(
+        {NoteKind::kDecision,
+         fmt::format("Around {:.1f} s the sensor was turned about as in no rep; what it "
+                     "read there was left out.",
+                     carried->t_s)});
+  }
+  return notes;
 }
 
 LogMotion estimate_log_motion(const SensorLog& log, const StrapdownOptions& options) {
@@ -169,6 +215,7 @@ LogMotion estimate_log_motion(const SensorLog& log, const StrapdownOptions& opti
   out.motion.scale_sigma_rel = kAccelScaleSigma;
   out.motion.stamp_sigma_s = log.stamp_sigma_s;
   out.facts = estimate.facts;
+  out.notes = notes_on(estimate, options);
   return out;
 }
 

@@ -33,7 +33,6 @@ struct LogFacts {
   double scale = 1.0;              ///< readings were multiplied by this
   Eigen::Vector3d accel_offset_mps2 = Eigen::Vector3d::Zero();  ///< and this taken off before
   Eigen::Vector3d rate_bias_radps = Eigen::Vector3d::Zero();
-  double tilt_rad = 0.0;  ///< widest turn of the vertical within the sensor
   double clipped_s = 0.0;
   std::size_t lockouts = 0;  ///< turning points at the top that were held against one another
 };

@@ -421,6 +421,7 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
   out.facts = estimate.facts;
   out.accel_scale = Measured(1.0 / (1.0 + shared.accel_scale), accel_sigma);
   out.length_scale = Measured(1.0 / (1.0 + shared.length_scale), length_sigma);
+  out.notes = notes_on(estimate, options.log);
   out.notes.push_back(
       {NoteKind::kDecision,
        fmt::format("Clip and log were joined with the log's start {:+.3f} ± {:.3f} s into the "

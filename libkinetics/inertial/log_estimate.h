@@ -14,7 +14,7 @@ namespace kinetics {
 
 /// Scale error that is left in the accelerations after gravity was looked at (1 sigma). Common for
 /// uncalibrated parts, no source.
-inline constexpr double kAccelScaleSigma = 0.012;
+inline constexpr double kAccelScaleSigma = 0.01;
 
 struct LogEstimate {
   std::vector<UpwardReading> readings;
@@ -25,6 +25,9 @@ struct LogEstimate {
 
 /// Errors  as estimate_log_motion.
 [[nodiscard]] LogEstimate estimate_upward(const SensorLog& log, const StrapdownOptions& options);
+
+/// What the coach should be told about it.
+[[nodiscard]] Notes notes_on(const LogEstimate& estimate, const StrapdownOptions& options);
 
 [[nodiscard]] Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& states);
 

@@ -30,7 +30,7 @@ constexpr double kWander_mps2 = 0.01;
 constexpr double kWanderWithoutGyro_mps2 = 0.03;
 constexpr double kAxisError_mps2 = 0.15;
 // A sensor sits beside the bar's axis, so it rises and sinks as the bar turns.
-constexpr double kLever_m = 0.03;
+constexpr double kLever_m = 0.02;
 // A turn counts as one movement, not as many small ones, over this long.
 constexpr double kTurnWithin_s = 1.5;
 
@@ -192,7 +192,7 @@ void wander_with_turns(std::vector<UpwardReading>& r, const std::vector<Eigen::V
   }
 }
 
-void doubt_blows(std::vector<UpwardReading>& r, const std::vector<double>& spread) {
+std::vector<double> doubt_blows(std::vector<UpwardReading>& r, const std::vector<double>& spread) {
   std::vector<double> jump(r.size(), 0.0);
   for (std::size_t i = 1; i < r.size(); ++i) {
     const double change = std::abs(r[i].accel_mps2 - r[i - 1].accel_mps2);
@@ -203,6 +203,22 @@ void doubt_blows(std::vector<UpwardReading>& r, const std::vector<double>& sprea
     const double blow = std::max(jump[i], spread[i]);
     if (blow > kBlow_mps2) r[i].variance += square(kShareOfBlow * blow);
     if (r[i].clipped) r[i].variance += square(kClipped_mps2);
+  }
+  for (std::size_t i = 0; i < r.size(); ++i) jump[i] = std::max(jump[i], spread[i]);
+  return jump;
+}
+
+// A landing that is clipped, or falls between two readings, changes the velocity by more than any
+// reading says.
+void let_blows_through(std::vector<UpwardReading>& r, const std::vector<double>& blows) {
+  constexpr double kHard_mps2 = 20.0;
+  constexpr double kMoreThanSeen = 2.0;
+  for (std::size_t i = 0; i + 1 < r.size(); ++i) {
+    double blow = std::max(blows[i], blows[i + 1]);
+    if (blow < kHard_mps2) continue;
+    if (r[i].clipped || r[i + 1].clipped) blow *= kMoreThanSeen;
+    const double dt = r[i + 1].t_s - r[i].t_s;
+    r[i].jerk_psd = std::max(r[i].jerk_psd, square(kMoreThanSeen * blow) / std::max(dt, 1e-3));
   }
 }
 
@@ -287,8 +303,9 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
                  kMostNoise_mps2);
   for (UpwardReading& r : out) r.variance = square(noise);
   add_rattle(out);
-  doubt_blows(out, spread);
+  const std::vector<double> blows = doubt_blows(out, spread);
   learn_jerk(out);
+  let_blows_through(out, blows);
   return out;
 }
 

@@ -179,11 +179,14 @@ Peak find_peak(const Motion& motion, double from_s, double to_s) {
                       state_at(motion, right).velocity_mps;
   const double curvature =
       2.0 * std::max(fall, 1e-6) / (square(at.t_s - left) + square(right - at.t_s));
-  const double slope_variance = kNoiseShareOfAccel * square(at.accel_sigma_mps2);
+  // Errors that last lift or lower the whole hump and leave its maximum where it is.
+  const bool lasts = !motion.drift.empty();
+  const double slope_variance = lasts ? 0.0 : kNoiseShareOfAccel * square(at.accel_sigma_mps2);
   const double noise = std::sqrt(kNoiseShareOfVelocity) * at.velocity_sigma_mps;
   // Where the top is flat the formula has no bound, but one noise sigma is as far as it can go.
   const double bias = std::min(slope_variance / (2.0 * curvature), noise);
-  const double own = std::hypot(std::sqrt(kPeakShareOfVelocity) * at.velocity_sigma_mps,
+  const double share = lasts ? 1.0 : kPeakShareOfVelocity;
+  const double own = std::hypot(std::sqrt(share) * at.velocity_sigma_mps,
                                 lasting_sigma(motion, at.t_s) / kLasting_s);
   const double shift = std::min(std::sqrt(slope_variance) / curvature, 0.25 * duration);
   const double rivals =

@@ -319,7 +319,12 @@ Columns choose_columns(const Dialect& dialect,
   if (chosen.accel || chosen.height) return chosen;
 
   const bool headed = !dialect.header.empty();
+  const std::optional<Triple> named_gyro = chosen.gyro;
   choose_by_numbers(chosen, table, meanings, wanted);
+  if (named_gyro) {
+    chosen.gyro = named_gyro;
+    chosen.height.reset();
+  }
   if (chosen.accel || chosen.height) {
     chosen.notes.push_back(
         {NoteKind::kCaution,
@@ -327,6 +332,12 @@ Columns choose_columns(const Dialect& dialect,
                      "for example --columns t,ax,ay,az,gx,gy,gz.",
                      headed ? "The header's names are not known here" : "There is no header")});
     return chosen;
+  }
+  if (named_gyro) {
+    throw Error(ErrorCode::kUnreadable,
+                where,
+                "this file holds rotation rates and no acceleration",
+                "Give the file of accelerations as the log, and this one as the gyroscope's");
   }
   throw Error(ErrorCode::kUnreadable,
               where,

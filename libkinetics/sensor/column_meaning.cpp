@@ -141,8 +141,14 @@ std::string joined(const std::vector<std::string>& words) {
   return text;
 }
 
+// Surely of time, whatever else the name says ("accelerometer timestamp").
+bool says_time(const std::string& all) {
+  return any_of(all, {"timestamp", "time", "epoch", "elapsed", "uhrzeit"});
+}
+
 bool speaks_of_time(const std::string& all, const std::vector<std::string>& words) {
-  return any_of(all, {"time", "epoch", "elapsed", "stamp", "milli", "micros", "nanos", "zeit"}) ||
+  return says_time(all) ||
+         any_of(all, {"stamp", "milli", "micros", "nanos", "zeit", "tiempo", "temps", "tempo"}) ||
          has_word(words,
                   {"t",
                    "ts",
@@ -163,6 +169,7 @@ bool speaks_of_time(const std::string& all, const std::vector<std::string>& word
 }
 
 Kind kind_of_words(const std::string& all, const std::vector<std::string>& words, int axis) {
+  if (axis < 0 && says_time(all)) return Kind::kTime;
   // "magnitude" and its like are lengths of a vector, not an axis of it.
   if (any_of(all,
              {"magnitude",
@@ -197,6 +204,8 @@ Kind kind_of_words(const std::string& all, const std::vector<std::string>& words
                                 "rotrate",
                                 "turnrate",
                                 "omega",
+                                "drehrate",
+                                "winkelgesch",
                                 "rateofturn",
                                 "rotation"}) ||
                         has_word(words, {"w", "rot"});
@@ -219,7 +228,7 @@ Kind kind_of_words(const std::string& all, const std::vector<std::string>& words
     return Kind::kLinearAcceleration;
   }
   if (has_word(words, {"la", "lin"}) && axis >= 0) return Kind::kLinearAcceleration;
-  if (any_of(all, {"acc", "gforce", "specificforce", "beschl"})) return Kind::kAcceleration;
+  if (any_of(all, {"acc", "gforce", "specificforce", "beschl", "acel"})) return Kind::kAcceleration;
   if (any_of(all, {"grav"})) return Kind::kGravity;
   if (any_of(all, {"mag", "compass", "field"})) return Kind::kOther;
   if (axis >= 0 && has_word(words, {"a", "f", "gf"})) return Kind::kAcceleration;
@@ -229,8 +238,17 @@ Kind kind_of_words(const std::string& all, const std::vector<std::string>& words
       has_word(words, {"vel", "v"})) {
     return Kind::kOther;
   }
-  if (any_of(all, {"height", "position", "displacement", "distance", "extension", "travel"}) ||
-      has_word(words, {"pos", "disp", "dist", "h", "cable", "encoder"})) {
+  if (any_of(all,
+             {"height",
+              "position",
+              "displacement",
+              "distance",
+              "extension",
+              "travel",
+              "altura",
+              "hauteur",
+              "posici"}) ||
+      has_word(words, {"pos", "disp", "dist", "h", "cable", "encoder", "weg", "hoehe"})) {
     return Kind::kHeight;
   }
   if (has_word(words, {"date", "day", "datum"}) && !any_of(all, {"time"})) return Kind::kDate;

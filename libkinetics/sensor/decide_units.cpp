@@ -212,6 +212,7 @@ Decision decide_acceleration(const Rest& rest, const Unit& given, const Unit& he
              stated_rest_g)});
   } else {
     decision.to_si = kStandardGravity / rest.magnitude;
+    decision.counts = true;
     decision.says = fmt::format("raw counts, {:.5g} to 1 g at rest", rest.magnitude);
     decision.notes.push_back(
         {NoteKind::kCaution,
@@ -229,7 +230,8 @@ Decision decide_rotation(const HeadTable& table,
                          const Triple* accel,
                          double step_s,
                          const Unit& given,
-                         const Unit& header) {
+                         const Unit& header,
+                         bool accel_in_counts) {
   Decision decision;
   if (given) {
     decision.to_si = given.in_si;
@@ -248,22 +250,36 @@ Decision decide_rotation(const HeadTable& table,
   std::sort(sizes.begin(), sizes.end());
   const double most = sizes[sizes.size() - 1 - sizes.size() / 500];
   const double usual = sizes[sizes.size() / 2];
-  if (header && most * header.in_si < kFastestTurn_radps) {
-    decision.to_si = header.in_si;
-    decision.says = header.name + ", from the header";
-    return decision;
-  }
   TiltFit fit;
   if (accel != nullptr) {
     const Rest rest = rest_of(table, *accel, step_s);
     fit = fit_tilt(vectors_of(table, *accel), rates, step_s, rest.magnitude);
   }
+  // Turning the other way throughout, as where all three axes were negated.
+  const double sense = fit.correlation < -0.8 ? -1.0 : 1.0;
+  fit.correlation *= sense;
+  fit.factor *= sense;
+  if (sense < 0.0) {
+    decision.notes.push_back({NoteKind::kCaution,
+                              "The tilt turns the opposite way of the rotation rate: its sign is "
+                              "turned round on all axes."});
+  }
+  const double off = fit.factor / header.in_si;
+  const bool tilt_agrees = fit.correlation < 0.8 || (off > 0.125 && off < 8.0);
+  if (header && most * header.in_si < kFastestTurn_radps && tilt_agrees) {
+    decision.to_si = sense * header.in_si;
+    decision.says = header.name + ", from the header";
+    return decision;
+  }
   bool whole = true;
   for (const std::size_t column : gyro) whole = whole && table.columns[column].whole_numbers;
   // Quicker than any gyroscope reads even in deg/s, or whole numbers that are large at rest.
-  if (most > kFastestTurn_radps / kDegree ||
+  if (most > kFastestTurn_radps / kDegree || (whole && accel_in_counts) ||
       (whole && most > 1000.0 && fit.correlation > 0.7 && fit.factor < 0.3 * kDegree)) {
-    return raw_rotation_counts(fit);
+    Decision counts = raw_rotation_counts(fit);
+    counts.to_si *= sense;
+    counts.notes.insert(counts.notes.begin(), decision.notes.begin(), decision.notes.end());
+    return counts;
   }
   std::string why;
   bool degrees = true;
@@ -278,16 +294,16 @@ Decision decide_rotation(const HeadTable& table,
     why = fmt::format("because it is {:.3g} most of the time", usual);
   }
   const Unit unit = unit_in(degrees ? "deg/s" : "rad/s");
-  decision.to_si = unit.in_si;
+  decision.to_si = sense * unit.in_si;
   decision.says = unit.name + ", " + why;
-  if (header) {
-    decision.notes.push_back({NoteKind::kCaution,
-                              fmt::format("The header says {}, but the rotation rate reaches "
-                                          "{:.4g}: it is read as {}. {}",
-                                          header.name,
-                                          most,
-                                          unit.name,
-                                          kOverruleGyro)});
+  if (header && unit.name != header.name) {
+    decision.notes.push_back(
+        {NoteKind::kCaution,
+         fmt::format("The header says {}, but the rotation rate is read as {}, {}. {}",
+                     header.name,
+                     unit.name,
+                     why,
+                     kOverruleGyro)});
   }
   return decision;
 }

@@ -30,6 +30,7 @@ struct Decision {
   double to_si = 1.0;
   std::string says;  ///< "g, from the header"
   bool usable = true;
+  bool counts = false;  ///< raw counts, scaled by what they must be
   Notes notes;
 };
 
@@ -38,13 +39,15 @@ struct Decision {
 [[nodiscard]] Decision decide_acceleration(const Rest& rest, const Unit& given, const Unit& header);
 
 /// Decides the unit of rotation rate from header, size, and whether the tilt the accelerometer
-/// sees turns as the gyroscope says. `accel` is null when it is in another file.
+/// sees turns as the gyroscope says. `accel` is null when it is in another file; where it is raw
+/// counts, whole numbers of rotation rate are taken for raw counts, too.
 [[nodiscard]] Decision decide_rotation(const HeadTable& table,
                                        const Triple& gyro,
                                        const Triple* accel,
                                        double step_s,
                                        const Unit& given,
-                                       const Unit& header);
+                                       const Unit& header,
+                                       bool accel_in_counts);
 
 /// Decides the unit of a height.
 [[nodiscard]] Decision decide_height(const HeadColumn& column,

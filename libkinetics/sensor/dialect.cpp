@@ -93,9 +93,9 @@ Candidate score_of(const std::vector<std::string_view>& lines, const CellStyle& 
 // Names are shown in notes: Latin-1 becomes UTF-8.
 std::string in_utf8(std::string_view text) {
   const bool utf8 =
-      text.find("\xC2") != std::string_view::npos || text.find("\xC3") != std::string_view::npos ||
-      text.find("\xCE") != std::string_view::npos || text.find("\xCF") != std::string_view::npos ||
-      text.find("\xE2") != std::string_view::npos;
+      text.find('\xC2') != std::string_view::npos || text.find('\xC3') != std::string_view::npos ||
+      text.find('\xCE') != std::string_view::npos || text.find('\xCF') != std::string_view::npos ||
+      text.find('\xE2') != std::string_view::npos;
   std::string out;
   for (const char c : text) {
     const auto byte = static_cast<unsigned char>(c);
@@ -111,6 +111,7 @@ std::string in_utf8(std::string_view text) {
 
 std::vector<std::string> owned(const std::vector<std::string_view>& cells) {
   std::vector<std::string> names;
+  names.reserve(cells.size());
   for (const std::string_view cell : cells) names.push_back(in_utf8(cell));
   return names;
 }

@@ -2,13 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <tuple>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
 #include "libkinetics/sensor/cells.h"
+#include "libkinetics/sensor/choose_time.h"
 #include "libkinetics/sensor/column_meaning.h"
 #include "libkinetics/sensor/stamp_text.h"
 
@@ -63,61 +63,10 @@ bool in_rows_of_their_own(const HeadTable& table, const Columns& columns) {
   return one * 5 > both;  // a gyroscope at half the rate, too
 }
 
-struct ChosenTime {
-  std::size_t column;
-  TimeColumn time;
-};
-
-// Of several clocks, the one with most different stamps; then one that is not coarse, then the
-// finer, then the leftmost.
-std::optional<ChosenTime> choose_time(const HeadTable& table,
-                                      const Columns& columns,
-                                      const std::vector<Meaning>& meanings,
-                                      const Unit& given) {
-  std::optional<ChosenTime> best;
-  const auto rank = [](const TimeColumn& time) {
-    return std::tuple(
-        std::round(time.distinct * 20.0), !time.coarse, -std::ceil(std::log10(time.resolution_s)));
-  };
-  for (const std::size_t column : columns.times) {
-    const bool insist = bool(given) || columns.given;
-    const Unit& unit = given ? given : meanings[column].unit;
-    const std::optional<TimeColumn> time = survey_times(table.columns[column], unit, insist);
-    if (time && (!best || rank(*time) > rank(best->time))) best = ChosenTime{column, *time};
-  }
-  return best;
-}
-
-double first_number(const HeadColumn& column) {
-  const auto& values = column.values;
-  const auto found =
-      std::find_if(values.begin(), values.end(), [](double v) { return std::isfinite(v); });
-  return found == values.end() ? 0.0 : *found;
-}
-
-// The wall clock of the first row, from whichever column has it.
-double started_unix_s(const HeadTable& table,
-                      const Columns& columns,
-                      const std::vector<Meaning>& meanings,
-                      const std::optional<ChosenTime>& chosen) {
-  const auto first = [&](std::size_t column) { return first_number(table.columns[column]); };
-  if (chosen && chosen->time.wall_clock) return first(chosen->column) * chosen->time.to_s;
-  for (const std::size_t column : columns.times) {
-    if (table.columns[column].stamps_have_date) return first(column);
-    const std::optional<TimeColumn> time =
-        survey_times(table.columns[column], meanings[column].unit);
-    if (time && time->wall_clock) return first(column) * time->to_s;
-  }
-  if (columns.date && table.columns[*columns.date].stamps_have_date) {
-    const bool clock = chosen && chosen->time.written;
-    return first(*columns.date) + (clock ? first(chosen->column) : 0.0);
-  }
-  return 0.0;
-}
-
 std::string said_of_time(const Dialect& dialect, const ChosenTime& chosen, const HeadTable& table) {
   const TimeColumn& time = chosen.time;
   std::string text = fmt::format("time from {}", called(dialect, chosen.column));
+  if (chosen.fraction) text += " and " + called(dialect, *chosen.fraction);
   if (time.written) {
     text += time.wall_clock ? " (date and clock" : " (clock readings";
     if (time.wall_clock && !table.columns[chosen.column].stamps_have_zone) {
@@ -156,8 +105,9 @@ std::string settle_rate(LogPlan& plan, const Columns& columns, const LogOptions&
   }
   plan.step_s = 1.0 / *rate;
   if (options.rate_hz) return fmt::format("{:g} even rows a second, as given", *rate);
+  // Without any column of times that is how the log is meant; with one, something is wrong with it.
   note(plan,
-       NoteKind::kCaution,
+       columns.times.empty() ? NoteKind::kDecision : NoteKind::kCaution,
        fmt::format("There is no usable column of times; the file states {:g} rows a second. "
                    "Overrule with --rate.",
                    *rate));
@@ -177,6 +127,8 @@ std::string settle_time(LogPlan& plan,
   plan.time = time;
   plan.step_s = time.step_s;
   plan.column_of[kTimeSlot] = chosen->column;
+  plan.column_of[kFractionSlot] = chosen->fraction;
+  plan.fraction_to_s = chosen->fraction_to_s;
   plan.origin = first_number(table.columns[chosen->column]);
   plan.origin_s = plan.origin * time.to_s;
   if (time.unit_contradicts_header) {
@@ -229,6 +181,7 @@ std::string settle_acceleration(LogPlan& plan,
          "The header says that gravity is taken out of the acceleration, but it is there at rest.");
   }
   plan.main_to_si = unit.to_si;
+  plan.main_in_counts = unit.counts;
   put(plan, kMainSlot, *columns.accel);
   if (gravity != nullptr) put(plan, kGravitySlot, *gravity);
   keep(plan, std::move(unit.notes));
@@ -245,8 +198,13 @@ std::string settle_rotation(LogPlan& plan,
                             const GivenUnits& given,
                             bool main) {
   const Triple* const accel = main || plan.gyroscope_rows ? nullptr : &*columns.accel;
-  Decision unit = decide_rotation(
-      table, *columns.gyro, accel, plan.step_s, given.rotation_rate, columns.gyro_unit);
+  Decision unit = decide_rotation(table,
+                                  *columns.gyro,
+                                  accel,
+                                  plan.step_s,
+                                  given.rotation_rate,
+                                  columns.gyro_unit,
+                                  plan.main_in_counts);
   keep(plan, std::move(unit.notes));
   if (!unit.usable) {
     if (main) {

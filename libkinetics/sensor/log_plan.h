@@ -17,13 +17,15 @@
 
 namespace kinetics::sensor_detail {
 
-/// Where the numbers of a row go: time, then up to three vectors or one height.
+/// Where the numbers of a row go: time, up to three vectors or one height, and what a second column
+/// adds to the time.
 enum Slot : std::size_t {
   kTimeSlot = 0,
   kMainSlot = 1,
   kGyroSlot = 4,
   kGravitySlot = 7,
-  kSlots = 10
+  kFractionSlot = 10,
+  kSlots = 11
 };
 
 enum class Content { kAcceleration, kRotationRate, kHeight };
@@ -46,6 +48,8 @@ struct LogPlan {
   /// Acceleration and rotation rate stand in rows of their own: those of the second kind are read
   /// in another pass, with this.
   std::optional<RowFilter> gyroscope_rows;
+  double fraction_to_s = 0.0;  ///< of the column that holds the fractions of whole seconds
+  bool main_in_counts = false;
   double main_to_si = 1.0;
   double gyro_to_si = 1.0;
   double started_unix_s = 0.0;

@@ -46,11 +46,10 @@ LogText::LogText(std::filesystem::path path)
   const std::uintmax_t size = std::filesystem::file_size(path_, failed);
   if (!failed) bytes_ = size;
 
-  raw_.resize(kBlockBytes);
   // Encoding and line ends show in the first few kilobytes; they must be known to decode the rest.
   raw_.resize(4096);
   learn_encoding();
-  raw_.resize(kBlockBytes);
+  if (bytes_ == 0 || bytes_ > raw_.size()) raw_.resize(kBlockBytes);
   while (!at_end_ && block_.size() < kHeadBytes) fill(kHeadBytes);
   head_is_all_ = at_end_;
   head_size_ = whole_lines();
@@ -141,7 +140,7 @@ void LogText::fill(std::size_t most) {
     }
     if (encoding_ == Encoding::kBytes) {
       block_.append(raw_.data(), got);
-      if (std::memchr(block_.data() + before, 0, block_.size() - before) != nullptr) {
+      if (block_.find('\0', before) != std::string::npos) {
         zero_bytes_skipped_ = true;
         block_.erase(
             std::remove(block_.begin() + static_cast<std::ptrdiff_t>(before), block_.end(), '\0'),

@@ -16,7 +16,7 @@ class RangeWatch {
  public:
   void watch(std::span<const SensorSample> samples);
   /// Marks the samples that stand at an end found so far; returns how many were marked.
-  std::size_t mark(std::span<SensorSample> samples) const;
+  [[nodiscard]] std::size_t mark(std::span<SensorSample> samples) const;
 
   /// Smallest end of range of the acceleration found, m/s²; 0 when none was.
   [[nodiscard]] double accel_range_mps2() const;

@@ -131,6 +131,7 @@ bool RowParser::parse_fast(const char* at, const char* end, LogRow& row) {
 // From cells to SI units. False, with a reason, for what no sensor can read.
 bool RowParser::accept(LogRow& row, std::string& reason) {
   row.t_s = plan_.time ? (cells_[kTimeSlot] - plan_.origin) * plan_.time->to_s : 0.0;
+  if (plan_.column_of[kFractionSlot]) row.t_s += cells_[kFractionSlot] * plan_.fraction_to_s;
   if (!(std::abs(row.t_s) < kLargestTime_s)) {
     reason = "the time is out of any range";
     return false;

@@ -31,11 +31,12 @@ struct SensorLog {
   std::vector<SensorSample> samples;      ///< empty for a position log
   std::vector<PositionSample> positions;  ///< empty for an inertial log
   bool has_gyroscope = false;
-  double rate_hz = 0.0;           ///< middle spacing of the rows, inverted
+  double rate_hz = 0.0;           ///< usual spacing of the rows, inverted
   double stamp_sigma_s = 0.0;     ///< jitter and resolution of the stamps (1 sigma)
   double accel_range_mps2 = 0.0;  ///< end of the range, from readings that stand at it; 0: not seen
   double height_step_m = 0.0;     ///< resolution of a position log
-  /// Wall clock of the first row, seconds since 1970-01-01 UTC; 0 when the log does not say.
+  /// Wall clock of the first row, seconds since 1970-01-01 UTC; 0 when the log does not say. Stamps
+  /// that name no time zone are taken as UTC.
   double started_unix_s = 0.0;
   std::size_t rows = 0;  ///< data rows read, kept or not
   Notes notes;           ///< what was decided and left out

@@ -151,6 +151,7 @@ std::optional<TimeColumn> survey_times(const HeadColumn& column,
   time.step_s = steps.mean * time.to_s;
   const double digit = std::pow(10.0, -column.decimals);
   time.resolution_s = common_step(steps, digit) * time.to_s;
+  time.goes_back = steps.back * 100 > column.values.size();
   time.distinct = static_cast<double>(forward + 1) / static_cast<double>(column.values.size());
   time.group_s = steps.positive[forward / 2] * time.to_s;
   const bool one_step = usual_share(steps) >= 0.8;

@@ -25,8 +25,9 @@ struct TimeColumn {
   /// Several rows share a stamp, or the stamps are coarse beside the step: rows are laid out evenly
   /// between them.
   bool coarse = false;
-  double group_s = 0.0;   ///< usual time from one new stamp to the next
-  double distinct = 0.0;  ///< different stamps, as a share of the rows
+  double group_s = 0.0;    ///< usual time from one new stamp to the next
+  bool goes_back = false;  ///< in more than one row of a hundred
+  double distinct = 0.0;   ///< different stamps, as a share of the rows
 };
 
 /// Surveys a column. None when it cannot be the time of these rows: it does not grow, or in no

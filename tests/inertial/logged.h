@@ -24,7 +24,7 @@ struct Logging {
   Eigen::Vector3d accel_scale = Eigen::Vector3d::Ones();
   Eigen::Vector3d rate_bias_radps = Eigen::Vector3d::Zero();
   double rate_scale = 1.0;
-  double range_mps2 = 1e9;  ///< readings stop here
+  double range_mps2 = 1e9;                                                ///< readings stop here
   Eigen::Quaterniond world_from_sensor = Eigen::Quaterniond::Identity();  ///< at the start
   /// Turn of the sensor about the bar (its own x) at a time, rad.
   std::function<double(double)> spin_rad = {};

@@ -72,6 +72,10 @@ TEST_CASE("names of columns are understood by their words", "[sensor]") {
       {"Height [mm]", Kind::kHeight, -1, "mm"},
       {"displacement_cm", Kind::kHeight, -1, "cm"},
       {"distance (m)", Kind::kHeight, -1, "m"},
+      {"accelerometerTimestamp_sinceStart(s)", Kind::kTime, -1, "s"},
+      {"Beschleunigung X (m/s\xC2\xB2)", Kind::kAcceleration, 0, "m/s\xC2\xB2"},
+      {"acc\xC3\xA9l\xC3\xA9ration y", Kind::kAcceleration, 1, ""},
+      {"Drehrate Z [\xC2\xB0/s]", Kind::kRotationRate, 2, "deg/s"},
       {"remark", Kind::kUnknown, -1, ""},
       {"", Kind::kUnknown, -1, ""},
   }));

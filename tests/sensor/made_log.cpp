@@ -96,7 +96,7 @@ std::function<std::vector<std::string>(const TrueRow&)> plain_cells(double time_
     for (const double a : row.accel_mps2) {
       cells.push_back(number(a / accel_unit_mps2, accel_unit_mps2 < 0.5 ? 1 : 5));
     }
-    if (rate_unit_radps > 0.0) {
+    if (rate_unit_radps != 0.0) {
       for (const double w : row.rate_radps) cells.push_back(number(w / rate_unit_radps, 5));
     }
     return cells;

@@ -188,6 +188,50 @@ TEST_CASE("a header that the rest contradicts is not believed", "[sensor]") {
   CHECK(says(told, "as --units says"));
 }
 
+TEST_CASE("raw counts of rotation rate are scaled by how the tilt turns, or left out", "[sensor]") {
+  // 131 and 16.4 counts to 1 deg/s, 8192 to 1 g. The rows of true_rows() turn from 2 s to 4 s.
+  const double counts_per_dps = GENERATE(131.0, 16.4);
+  const double seconds = GENERATE(11.0, 1.9);
+  CAPTURE(counts_per_dps, seconds);
+  const double counts = counts_per_dps * 180.0 / std::numbers::pi;
+  const auto truth = true_rows(100.0, seconds);
+  const MadeFile file(written("t_ms,ax,ay,az,gx,gy,gz", truth, ",", [&](const TrueRow& row) {
+    std::vector<std::string> cells{number(1000.0 * row.t_s, 0)};
+    for (const double a : row.accel_mps2) cells.push_back(number(a / kG * 8192.0, 0));
+    for (const double w : row.rate_radps) cells.push_back(number(w * counts, 0));
+    return cells;
+  }));
+  const SensorLog log = read_log(file.path());
+  CHECK(says(log, "raw counts"));
+  CHECK(log.has_gyroscope == (seconds > 2.0));
+  if (!log.has_gyroscope) return;
+  for (std::size_t i = 0; i < truth.size(); i += 5) {
+    CHECK(log.samples[i].rate_radps[0] ==
+          Approx(truth[i].rate_radps[0]).margin(1.0 / counts).epsilon(1e-3));
+  }
+}
+
+TEST_CASE("a rotation rate whose unit or sign the tilt contradicts is set right", "[sensor]") {
+  const auto truth = true_rows(100.0, 11.0);
+  const double sign = GENERATE(1.0, -1.0);
+  const bool wrong_unit = GENERATE(true, false);
+  CAPTURE(sign, wrong_unit);
+  // Degrees a second under a header that says radians, or all three axes negated.
+  const double unit = wrong_unit ? std::numbers::pi / 180.0 : 1.0;
+  const MadeFile file(written("t,ax,ay,az,gx (rad/s),gy (rad/s),gz (rad/s)",
+                              truth,
+                              ",",
+                              plain_cells(1.0, 1.0, sign * unit)));
+  const SensorLog log = read_log(file.path());
+  REQUIRE(log.has_gyroscope);
+  for (std::size_t i = 0; i < truth.size(); i += 5) {
+    CHECK(log.samples[i].rate_radps[1] == Approx(truth[i].rate_radps[1]).margin(2e-5));
+  }
+  CHECK(says(log, "The header says rad/s, but") == wrong_unit);
+  CHECK(says(log, "its sign is turned round") == (sign < 0.0));
+  CHECK(cautions(log) == (wrong_unit || sign < 0.0));
+}
+
 TEST_CASE("an ordinary log gives no cause for caution and names every choice", "[sensor]") {
   const auto truth = true_rows(100.0, 11.0);
   const MadeFile file(written(

@@ -101,7 +101,7 @@ for line in sys.argv[1:]:
       {"%Y-%m-%d", "2026-11-25"}};
   std::string arguments;
   for (const auto& [pattern, text] : cases) {
-    if (!text.empty()) arguments += " '" + pattern + "=" + text + "'";
+    if (!text.empty()) arguments += fmt::format(" '{}={}'", pattern, text);
   }
   const MadeFile program("", "stamps.py");
   std::string printed = python(program.path().string(), script, arguments);
@@ -217,6 +217,26 @@ TEST_CASE("of several clocks the finest is taken, and the wall clock still gives
   CHECK(worst_time_s(log, truth) < 1e-4);
   CHECK(says(log, "'elapsed (ms)'"));
   CHECK(log.started_unix_s == Approx(1795608000.0).epsilon(0).margin(1.0));
+}
+
+TEST_CASE("whole seconds and their fractions in two columns are one time", "[sensor]") {
+  const auto truth = true_rows(50.0, 6.0);
+  const bool micro = GENERATE(false, true);
+  const MadeFile file(written(micro ? "epoch (s),us,ax,ay,az" : "DateTime,ms,ax,ay,az",
+                              truth,
+                              ",",
+                              [&](const TrueRow& row) {
+                                auto cells = plain_cells(1.0, 1.0)(row);
+                                const double s = std::floor(row.t_s + 1e-9);
+                                cells[0] = number((row.t_s - s) * (micro ? 1e6 : 1e3), 0);
+                                cells.insert(cells.begin(),
+                                             micro ? number(1795608000.0 + s, 0)
+                                                   : "2026-11-25 " + clock_text(43200.0 + s, 0));
+                                return cells;
+                              }));
+  const SensorLog log = read_log(file.path());
+  CHECK(worst_time_s(log, truth) < 1e-5);
+  CHECK(log.started_unix_s == Approx(1795608000.0).epsilon(0).margin(1e-3));
 }
 
 TEST_CASE("whole seconds and packets are laid out evenly", "[sensor]") {
