@@ -206,7 +206,9 @@ void mark_handled(std::vector<UpwardReading>& readings, const LogStates& states)
              readings[to + 1].t_s - readings[i].t_s < kHandledMargin_s) {
         ++to;
       }
-      if (turn_within(readings, from, to) >= kShareOfTurn * turned[k]) readings[i].handled = true;
+      // A rep that follows, before the next turning point, turns by its usual amount.
+      const double least = std::max(kShareOfTurn * turned[k], 1.3 * usual);
+      if (turn_within(readings, from, to) >= least) readings[i].handled = true;
     }
   }
 }
