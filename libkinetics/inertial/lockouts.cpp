@@ -188,8 +188,14 @@ void mark_handled(std::vector<UpwardReading>& readings, const LogStates& states)
   }
   if (of_rises.empty()) return;
   const double usual = of_rises.size() > 2 ? middle(of_rises) : 0.0;
+  const auto far = [&](std::size_t k) {
+    return turned[k] >= std::max(kLeastTurn, kMoreThanUsual * usual);
+  };
   for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
-    if (turned[k] < std::max(kLeastTurn, kMoreThanUsual * usual)) continue;
+    if (!far(k)) continue;
+    // A bar that is dropped tumbles as it lands. Whoever carries a sensor turns it going up, too.
+    const bool rise_beside = (k > 0 && far(k - 1)) || (k + 2 < turns.size() && far(k + 1));
+    if (turns[k].high && !rise_beside) continue;
     // Only while it turns: the bar may have stood long before the next turning point.
     std::size_t from = turns[k].at;
     std::size_t to = turns[k].at;
@@ -200,7 +206,9 @@ void mark_handled(std::vector<UpwardReading>& readings, const LogStates& states)
              readings[to + 1].t_s - readings[i].t_s < kHandledMargin_s) {
         ++to;
       }
-      if (turn_within(readings, from, to) >= kShareOfTurn * turned[k]) readings[i].handled = true;
+      // A rep that follows, before the next turning point, turns by its usual amount.
+      const double least = std::max(kShareOfTurn * turned[k], 1.3 * usual);
+      if (turn_within(readings, from, to) >= least) readings[i].handled = true;
     }
   }
 }

@@ -16,7 +16,9 @@ constexpr double kLongestHole_s = 0.5;
 // What is known of an uncalibrated sensor before it is looked at. Common for such parts, no source.
 constexpr double kRateBias_radps = 0.05;
 constexpr double kAccelOffset_mps2 = 0.3;
-constexpr double kScale = 0.015;
+// A scale seen in one attitude cannot be told from an offset, and a smaller one makes every motion
+// likelier: so what gravity is off by is laid to the offset, and the scale's own error is stated.
+constexpr double kScale = 0.002;
 constexpr double kLever_m = 0.04;
 constexpr double kTurnScale = 0.01;  // of the turn between knots: axes askew, wrong scale
 // A bar in use moves this fast, a lying one not at all.

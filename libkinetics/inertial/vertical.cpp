@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "libkinetics/inertial/gravity.h"
+
 namespace kinetics {
 namespace {
 
@@ -57,18 +59,23 @@ std::vector<char> marked(std::size_t count, const std::vector<CalmStretch>& stre
 // being turned over.
 std::vector<Eigen::Vector3d> felt_vertical(const std::vector<Bin>& bins) {
   constexpr double kHalf_s = 0.17;
+  constexpr double kNearGravity_mps2 = 4.0;
+  const auto told = [](const Bin& b) {
+    const bool near = std::abs(b.size_mps2 - kStandardGravity_mps2) < kNearGravity_mps2;
+    return near ? Eigen::Vector3d(b.accel_mps2.normalized()) : Eigen::Vector3d(0.0, 0.0, 0.0);
+  };
   std::vector<Eigen::Vector3d> out(bins.size());
   Eigen::Vector3d sum = Eigen::Vector3d::Zero();
   std::size_t first = 0;
   std::size_t end = 0;
   for (std::size_t i = 0; i < bins.size(); ++i) {
     for (; end < bins.size() && bins[end].t_s - bins[i].t_s <= kHalf_s; ++end) {
-      sum += bins[end].accel_mps2.normalized();
+      sum += told(bins[end]);
     }
-    for (; bins[i].t_s - bins[first].t_s > kHalf_s; ++first) {
-      sum -= bins[first].accel_mps2.normalized();
-    }
-    out[i] = sum.normalized();
+    for (; bins[i].t_s - bins[first].t_s > kHalf_s; ++first) sum -= told(bins[first]);
+    // A bar that falls, or lands, says nothing of the vertical: it is where it was.
+    const bool unknown = sum.norm() < 0.5;
+    out[i] = unknown ? (i > 0 ? out[i - 1] : Eigen::Vector3d(0.0, 0.0, 1.0)) : sum.normalized();
   }
   return out;
 }
