@@ -80,9 +80,10 @@ LogInfo info_of(const SensorLog& log, const std::string& path) {
           .started_unix_s = log.started_unix_s};
 }
 
-/// A log has no disc to hide: what is missing there are readings.
+/// A log has no disc to hide: what is missing there are readings. And it tells of heights only.
 void speak_of_readings(std::vector<Rep>& reps) {
   for (Rep& rep : reps) {
+    rep.sideways_m = Reason::kNotApplicable;
     for (const Quantity& q : kQuantities) {
       Measured& m = rep.*q.member;
       if (!m.ok() && m.reason() == Reason::kDiscHidden) m = Reason::kNoReadings;

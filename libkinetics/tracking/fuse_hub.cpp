@@ -27,6 +27,9 @@ constexpr double kPartedSigmas = 4.0;
 constexpr double kPartedSize = 0.02;
 constexpr double kUsuallySeen = 0.9;  // quantile
 constexpr double kShowsWell = 0.8;
+/// A rim whose size is unsteady may be another edge all along: this share of its unsteadiness may
+/// be an error of the scale.
+constexpr double kUnsteadyRim = 0.4;
 /// Neither is thought to have less than this share of what parts them.
 constexpr double kLeastShare = 0.03;
 /// A wandering rim is steadied over so long to either side, about a repetition, if that halves what
@@ -129,7 +132,8 @@ Line fit_line(const std::vector<Pair>& pairs, double middle, Offset offset) {
 struct HubPlace {
   double middle_y = 0.0;
   Line x, y;
-  double log_size = 0.0;  ///< of the disc over the hub
+  double hub_radius_px = 0.0;  ///< usual
+  double log_size = 0.0;       ///< of the disc over the hub
   double size_sigma = 0.0;
   double rim_usual = 1.0, hub_usual = 1.0;  ///< share of each that shows when it shows well
   double rim_floor_px = kWholeRimPx;        ///< error of each when it shows well
@@ -242,13 +246,15 @@ std::optional<HubPlace> learn_place(std::vector<Pair> pairs) {
   place.size_sigma =
       1.4826 * weighted_median(sizes) * std::sqrt(kAlikeFrames / static_cast<double>(pairs.size()));
 
-  std::vector<double> ys, rims, hubs;
+  std::vector<double> ys, rims, hubs, radii;
   for (const Pair& p : pairs) {
+    radii.push_back(radius_of(*p.hub));
     ys.push_back(p.hub->y_px);
     rims.push_back(p.rim->rim_seen);
     hubs.push_back(p.hub->rim_seen);
   }
   place.middle_y = median_of(ys);
+  place.hub_radius_px = median_of(radii);
   place.rim_usual = quantile(rims, kUsuallySeen);
   place.hub_usual = quantile(hubs, kUsuallySeen);
   place.x = fit_line(pairs, place.middle_y, [](const Pair& p) { return p.dx(); });
@@ -412,7 +418,14 @@ double fuse_hub(const std::vector<Glimpse>& hub, double frame_rate_hz, GlimpsesB
     }
     const Glimpse& rim = found->second;
     const double size = std::log(radius_of(rim) / radius_of(by_hub));
-    if (std::abs(size) > kSameRing) continue;  // another ring than usual
+    if (std::abs(size) > kSameRing) {
+      // One of them is another ring than usual: a groove for the rim, or a lip for the hub.
+      const bool hub_usual = std::abs(std::log(radius_of(g) / place->hub_radius_px)) < kSameRing;
+      if (!hub_usual) continue;
+      fused.push_back(by_hub);
+      shares += 1.0;
+      continue;
+    }
     if (parted(rim, by_hub, *place)) {
       const bool hub_right = place->hub_shows_more(g, rim);
       fused.push_back(hub_right ? by_hub : rim);
@@ -431,7 +444,8 @@ double fuse_hub(const std::vector<Glimpse>& hub, double frame_rate_hz, GlimpsesB
   }
   for (const Glimpse& g : fused) disc[g.frame] = g;
   const double share = shares / static_cast<double>(std::max<std::size_t>(1, disc.size()));
-  return share * std::hypot(place->y.slope_sigma, place->size_sigma);
+  const double unsteady = kUnsteadyRim * std::sqrt(place->rim_size_variance);
+  return share * std::hypot(std::hypot(place->y.slope_sigma, place->size_sigma), unsteady);
 }
 
 void fill_from_ring(const std::vector<Glimpse>& ring, GlimpsesByFrame& disc) {

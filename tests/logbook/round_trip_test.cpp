@@ -32,6 +32,23 @@ void check_same(const ClipInfo& a, const ClipInfo& b) {
   CHECK(a.readout == b.readout);
 }
 
+void check_same(const std::optional<LogInfo>& a, const std::optional<LogInfo>& b) {
+  REQUIRE(a.has_value() == b.has_value());
+  if (!a) return;
+  CHECK(a->name == b->name);
+  CHECK(a->sha256 == b->sha256);
+  CHECK(a->holds_positions == b->holds_positions);
+  CHECK(a->has_gyroscope == b->has_gyroscope);
+  CHECK(a->rate_hz == b->rate_hz);
+  CHECK(a->rows == b->rows);
+  CHECK(a->started_unix_s == b->started_unix_s);
+  CHECK(a->offset_s == b->offset_s);
+  CHECK(a->offset_sigma_s == b->offset_sigma_s);
+  CHECK(a->skew == b->skew);
+  CHECK(a->skew_sigma == b->skew_sigma);
+  CHECK(a->agreement == b->agreement);
+}
+
 void check_same(const AnalysisOptions& a, const AnalysisOptions& b) {
   CHECK(a.clip.capture_rate_hz == b.clip.capture_rate_hz);
   CHECK(a.tracking.disc_diameter_m == b.tracking.disc_diameter_m);
@@ -45,6 +62,10 @@ void check_same(const AnalysisOptions& a, const AnalysisOptions& b) {
   CHECK(a.tracking.readout_s == b.tracking.readout_s);
   CHECK(a.motion.jerk_psd_m2ps5 == b.motion.jerk_psd_m2ps5);
   CHECK(a.motion.max_gap_s == b.motion.max_gap_s);
+  CHECK(a.log.columns == b.log.columns);
+  CHECK(a.log.units == b.log.units);
+  CHECK(a.log.rate_hz == b.log.rate_hz);
+  CHECK(a.strapdown.gravity_mps2 == b.strapdown.gravity_mps2);
   CHECK(a.reps.threshold_mps == b.reps.threshold_mps);
   CHECK(a.reps.min_rise_m == b.reps.min_rise_m);
   CHECK(a.reps.set_gap_s == b.reps.set_gap_s);
@@ -89,6 +110,7 @@ void check_same(const std::vector<Row>& a, const std::vector<Row>& b) {
 
 void check_same(const Session& a, const Session& b) {
   check_same(a.clip, b.clip);
+  check_same(a.log, b.log);
   check_same(a.options, b.options);
   check_same(a.disc.sightings, b.disc.sightings);
   check_same(a.path.points, b.path.points);

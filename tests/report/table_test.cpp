@@ -28,6 +28,8 @@ void check_fits(const std::string& table) {
 Session one_rep() {
   Session session;
   session.provenance.source_name = "bench.mp4";
+  session.clip.width_px = 1280;
+  session.clip.height_px = 720;
   Rep rep;
   rep.start_s = 3.417;
   rep.mean_velocity_mps = {0.8121, 0.0031};
@@ -84,6 +86,31 @@ TEST_CASE("each set is told in a sentence: reps, fastest, loss", "[report]") {
   CHECK_THAT(table, Contains("26  maybe slowed\n"));
   CHECK_THAT(table, Contains("Set 1: 2 reps, fastest 0.812 m/s (rep 1), last 0.601 m/s: 26 ± 1 %"));
   CHECK_THAT(table, Contains("Set 2: 1 rep, fastest 0.812 m/s (rep 1)."));
+}
+
+TEST_CASE("a log is described by its readings, and beside a clip by its clock", "[report]") {
+  Session session = one_rep();
+  session.log = LogInfo{};
+  session.log->name = "bench.csv";
+  session.log->has_gyroscope = true;
+  session.log->rate_hz = 99.98;
+  session.log->offset_s = -2.408;
+  session.log->offset_sigma_s = 0.0015;
+  session.log->agreement = 0.9996;
+  const std::string both = to_table(session);
+  CHECK_THAT(both, Contains("1280 x 720 pixels"));
+  CHECK_THAT(both, Contains("with bench.csv: accelerations and rotation rates, 100.0 a second"));
+  CHECK_THAT(both, Contains("The log begins 2.408 ± 0.003 s before the clip"));
+  CHECK_THAT(both, Contains("disc 450 mm across;") && Contains("gravity 9.8066 m/s²"));
+  check_fits(both);
+
+  session.clip = {};
+  session.log->offset_s.reset();
+  const std::string alone = to_table(session);
+  CHECK_THAT(alone, Contains("accelerations and rotation rates, 100.0 a second"));
+  CHECK_THAT(alone, !Contains("disc") && !Contains("pixels"));
+  session.reps.clear();
+  CHECK_THAT(to_table(session), Contains("No repetition was found in this log."));
 }
 
 TEST_CASE("a clip without reps is told plainly", "[report]") {

@@ -24,9 +24,12 @@ class Draw {
 };
 
 Measured measured(Draw& draw) {
-  constexpr std::array kReasons{
-      Reason::kDiscHidden, Reason::kTooFewFrames, Reason::kOutsideClip, Reason::kNotApplicable};
-  if (draw.below(3) == 0) return kReasons[static_cast<std::size_t>(draw.below(4))];
+  constexpr std::array kReasons{Reason::kDiscHidden,
+                                Reason::kTooFewFrames,
+                                Reason::kOutsideClip,
+                                Reason::kNoReadings,
+                                Reason::kNotApplicable};
+  if (draw.below(3) == 0) return kReasons[static_cast<std::size_t>(draw.below(5))];
   return {draw.positive(), 0.1 * draw.positive()};
 }
 
@@ -52,12 +55,34 @@ Rep rep(Draw& draw, std::size_t i, std::size_t count) {
   return out;
 }
 
+LogInfo log_info(Draw& draw) {
+  LogInfo out{.name = "box squat, collar.csv",
+              .sha256 = std::string(64, 'a'),
+              .holds_positions = draw.coin(),
+              .has_gyroscope = draw.coin(),
+              .rate_hz = 100.0 * draw.positive(),
+              .rows = 10 + draw.below(100000),
+              .started_unix_s = draw.coin() ? 1.79e9 : 0.0};
+  if (draw.coin()) {
+    out.offset_s = draw.number();
+    out.offset_sigma_s = draw.positive();
+    out.skew = 1e-5 * draw.number();
+    out.skew_sigma = 1e-5 * draw.positive();
+    out.agreement = draw.positive();
+  }
+  return out;
+}
+
 AnalysisOptions options(Draw& draw) {
   AnalysisOptions out;
   if (draw.coin()) out.clip.capture_rate_hz = 240.0 * draw.positive();
   out.tracking.disc_diameter_m = draw.positive();
   out.tracking.disc_diameter_sigma_m = draw.positive();
   if (draw.coin()) out.tracking.seed = DiscSeed{{draw.number(), draw.number()}, draw.positive()};
+  if (draw.coin()) out.log.columns = "t,ax,ay,az";
+  if (draw.coin()) out.log.units = "g,deg/s";
+  if (draw.coin()) out.log.rate_hz = 100.0 * draw.positive();
+  out.strapdown.gravity_mps2 = 9.8 + 0.01 * draw.number();
   if (draw.coin()) out.tracking.camera_roll_rad = draw.number();
   if (draw.coin()) out.tracking.readout_s = draw.positive();
   if (draw.coin()) out.motion.jerk_psd_m2ps5 = draw.positive();
@@ -130,6 +155,7 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
                   .slow_motion_factor = 8.0,
                   .readout = static_cast<ReadoutDirection>(draw.below(4))};
   if (draw.coin()) session.clip.duration_s = 8.0 * draw.positive();
+  if (draw.coin()) session.log = log_info(draw);
   session.options = options(draw);
   fill_frames(session, draw, frames);
   session.path.scale_sigma_rel = draw.positive();

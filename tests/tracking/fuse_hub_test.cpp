@@ -141,6 +141,19 @@ TEST_CASE("a ring of another size for a while is not the hub") {
   CHECK(scene.scatter() < 1.1 * before);
 }
 
+TEST_CASE("a groove followed for a while in the rim's stead is put right by the hub") {
+  Scene scene(0.05, 0.05);
+  for (int f = 0; f < 90; ++f) {
+    Glimpse& g = scene.disc.at(f);
+    g.xx = g.yy = 48.0F;
+    g.y_px += 3.0F;
+    g.still_y_px += 3.0F;
+  }
+  (void)fuse_hub(scene.hub, kRateHz, scene.disc);
+  CHECK(scene.scatter() < 0.10);
+  CHECK(scene.disc.at(40).yy == Approx(kRimPx).epsilon(0.01));
+}
+
 TEST_CASE("a hub seen only for a moment teaches nothing and changes nothing") {
   Scene scene(0.05, 0.05);
   scene.hub.resize(8);
