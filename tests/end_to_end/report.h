@@ -25,8 +25,9 @@ class Report {
  public:
   void add(const Score& score, bool square_1080p60, bool square_1080p);
   void print_totals(std::ostream& out) const;
-  /// Every target with what was reached. True when all hold.
-  bool print_targets(std::ostream& out) const;
+  /// Every target with what was reached. True when all hold, but for those whose names begin with
+  /// one of `known_short`.
+  bool print_targets(std::ostream& out, const std::vector<std::string>& known_short = {}) const;
   [[nodiscard]] std::string as_json() const;
 
  private:
