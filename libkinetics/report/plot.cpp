@@ -157,12 +157,14 @@ void draw_axes(Drawing& d, const Chart& chart, std::string_view label, bool with
 
 /// Shades each rise in all charts and numbers it above the first.
 void draw_reps(Drawing& d, const Page& page, const std::vector<Rep>& reps) {
-  constexpr double kLeastBetween = 22.0;          // closer numbers would run into each other
+  constexpr double kLeastBetween = 22.0;  // closer numbers would run into each other
+  constexpr double kLeastBetweenSets = 46.0;
   constexpr double kNumberY = kChartsTop - 28.0;  // above the chart's own label
   const bool several_sets = !reps.empty() && reps.back().set != reps.front().set;
   double last_x = -kLeastBetween;
   if (!reps.empty()) d.text({kLeft - 6.0, kNumberY}, Anchor::kEnd, "number", "Rep");
   int last_set = 0;
+  double last_set_x = -kLeastBetweenSets;
   for (const Rep& rep : reps) {
     for (const Chart* chart : page.charts()) {
       const double from = chart->at_x(rep.start_s);
@@ -172,7 +174,8 @@ void draw_reps(Drawing& d, const Page& page, const std::vector<Rep>& reps) {
       d.line({to, chart->top}, {to, chart->bottom()}, "edge");
     }
     const double x = page.heights.at_x(0.5 * (rep.start_s + rep.end_s));
-    if (several_sets && rep.set != last_set) {
+    if (several_sets && rep.set != last_set && x - last_set_x >= kLeastBetweenSets) {
+      last_set_x = x;
       d.text({x, kNumberY - 16.0}, Anchor::kMiddle, "flag", fmt::format("set {}", rep.set));
     }
     last_set = rep.set;
@@ -197,15 +200,19 @@ void draw_hidden(Drawing& d, const Page& page, const std::vector<Stretch>& hidde
 /// that fall on one quarter of a unit only the lowest and the highest are kept.
 std::vector<std::vector<MotionSample>> runs_of(const Motion& motion, const Chart& chart) {
   constexpr double kPerUnit = 4.0;
+  constexpr double kLongestStep_s = 1.0;  // between samples; beyond lies a hole of a log
   std::vector<std::vector<MotionSample>> runs;
   bool open = false;
   double column = 0.0;
   std::size_t in_column = 0;
+  double last_s = 0.0;
   for (const MotionSample& s : motion.samples) {
     if (!s.measured) {
       open = false;
       continue;
     }
+    if (s.t_s - last_s > kLongestStep_s) open = false;
+    last_s = s.t_s;
     const double here = std::floor(kPerUnit * chart.at_x(s.t_s));
     if (!open) runs.emplace_back();
     if (!open || here != column) in_column = 0;

@@ -52,6 +52,29 @@ Session swinging(double seconds) {
 
 }  // namespace
 
+TEST_CASE("the names of many sets do not run into each other", "[report]") {
+  Session session;
+  for (int i = 0; i < 3600; ++i) {
+    session.motion.samples.push_back({.t_s = static_cast<double>(i), .measured = true});
+  }
+  for (int set = 1; set <= 40; ++set) {
+    Rep rep;
+    rep.set = set;
+    rep.start_s = 80.0 * set;
+    rep.end_s = rep.start_s + 1.0;
+    rep.mean_velocity_mps = {0.6, 0.01};
+    session.reps.push_back(rep);
+  }
+  const std::string svg = to_svg(session);
+  int named = 0;
+  for (int set = 1; set <= 40; ++set) {
+    named += svg.find(">set " + std::to_string(set) + "<") != std::string::npos ? 1 : 0;
+  }
+  // 560 units wide, 46 for a name at least.
+  CHECK(named >= 8);
+  CHECK(named <= 13);
+}
+
 TEST_CASE("any session makes a well-formed picture", "[report]") {
   const auto seed = GENERATE(range(1U, 6U));
   const std::string svg = to_svg(random_session(seed, 200, 8));
