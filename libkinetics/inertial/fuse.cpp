@@ -296,7 +296,8 @@ Motion fused_motion(const Sources& in,
     for (std::size_t k = at[i]; k < at[i + 1]; ++k) gain = (gain * states.gains[k]).eval();
     out.drift[i].gain = gain;
     link.to_next = (gain * states.covariances[at[i + 1]]).template topLeftCorner<3, 3>();
-    link.jerk_psd_m2ps5 = jerk_after(in, all, at[i]);
+    // Where the clip saw the bar, its own density goes with its sightings.
+    if (!link.joined) link.jerk_psd_m2ps5 = jerk_after(in, all, at[i]);
     const bool by_log = logged(at[i], at[i + 1]);
     link.joined = link.joined || by_log;
     s.measured = s.measured || by_log;
@@ -410,7 +411,6 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
   out.motion = fused_motion(in, all, states);
   out.motion.scale_sigma_rel = length_sigma;
   out.motion.shutter_sigma_s_per_m = shutter_sigma;
-  out.motion.hold_sigma_m = 0.0;
   // clip = middle + (log - middle + offset) / (1 - skew), rewritten about the log's own start.
   const double skew = shared.skew;
   out.clock.skew = Measured(skew, skew_sigma);

@@ -218,6 +218,46 @@ Crossing carried_back(const Motion& motion,
           known};
 }
 
+/// Whether the bar was seen in every sample around an instant. Of a motion without drift it was, or
+/// nothing is known of it.
+bool sighted_around(const Motion& motion, double t_s) {
+  if (motion.drift.empty()) return true;
+  constexpr double kAround_s = 0.15;
+  std::size_t i = sample_before(motion, t_s - kAround_s);
+  for (; i < motion.samples.size() && motion.samples[i].t_s < t_s + kAround_s; ++i) {
+    if (!(motion.links[i].sighting_variance_m2 > 0.0)) return false;
+  }
+  return true;
+}
+
+// A picture that lags shows the start late and the stop early: on average by most of a sigma.
+void refine_start(
+    const Motion& motion, int direction, double travel_s, double th, Crossing& start) {
+  if (const auto better = refine_edge(motion, start, {direction, true}, travel_s, th)) {
+    start = *better;
+  }
+  const double late_s = hold_sigma_s(motion, start, Beside::kBefore, th);
+  start.t_s = std::max(motion.samples.front().t_s, start.t_s - kMeanHold * late_s);
+  start.sigma_s = std::hypot(start.sigma_s, kHoldSpread * late_s);
+}
+void refine_end(const Motion& motion, int direction, double travel_s, double th, Crossing& end) {
+  if (const auto better = refine_edge(motion, end, {direction, false}, travel_s, th)) {
+    end = *better;
+  }
+  const double early_s = hold_sigma_s(motion, end, Beside::kAfter, th);
+  end.t_s = std::min(motion.samples.back().t_s, end.t_s + kMeanHold * early_s);
+  end.sigma_s = std::hypot(end.sigma_s, kHoldSpread * early_s);
+}
+
+/// Two estimates of one crossing, weighed by their variances. They share readings, so the sigma is
+/// the smaller one's and not less.
+Crossing mean_of(const Crossing& a, const Crossing& b) {
+  const double wa = 1.0 / std::max(a.sigma_s * a.sigma_s, 1e-8);
+  const double wb = 1.0 / std::max(b.sigma_s * b.sigma_s, 1e-8);
+  return {
+      (wa * a.t_s + wb * b.t_s) / (wa + wb), std::min(a.sigma_s, b.sigma_s), a.known && b.known};
+}
+
 // The travel in one direction within a window of samples: its largest stretch over the threshold
 // with what belongs to it on either side.
 std::optional<Travel> find_travel(
@@ -280,30 +320,26 @@ std::optional<Travel> find_travel(
     const bool to_known = stretches[to].ends_inside && state_at(motion, end_s).measured;
     travel.start = carried_back(motion, start_s, from_known, direction, -1, th, margin);
     travel.end = carried_back(motion, end_s, to_known, direction, 1, th, margin);
-    travel.gain_m =
-        state_at(motion, travel.end.t_s).height_m - state_at(motion, travel.start.t_s).height_m;
-    return travel;
+  } else {
+    travel.start = {start_s,
+                    crossing_sigma(motion, start_s, direction, -1, th),
+                    stretches[from].starts_inside && state_at(motion, start_s).measured};
+    travel.end = {end_s,
+                  crossing_sigma(motion, end_s, direction, 1, th),
+                  stretches[to].ends_inside && state_at(motion, end_s).measured};
   }
-  travel.start = {start_s,
-                  crossing_sigma(motion, start_s, direction, -1, th),
-                  stretches[from].starts_inside && state_at(motion, start_s).measured};
-  travel.end = {end_s,
-                crossing_sigma(motion, end_s, direction, 1, th),
-                stretches[to].ends_inside && state_at(motion, end_s).measured};
+  // Where the bar itself was seen around an edge, the sightings tell of it too.
   const double travel_s = end_s - start_s;
-  if (const auto better = refine_edge(motion, travel.start, {direction, true}, travel_s, th)) {
-    travel.start = *better;
+  if (sighted_around(motion, travel.start.t_s)) {
+    Crossing seen = travel.start;
+    refine_start(motion, direction, travel_s, th, seen);
+    travel.start = motion.drift.empty() ? seen : mean_of(seen, travel.start);
   }
-  if (const auto better = refine_edge(motion, travel.end, {direction, false}, travel_s, th)) {
-    travel.end = *better;
+  if (sighted_around(motion, travel.end.t_s)) {
+    Crossing seen = travel.end;
+    refine_end(motion, direction, travel_s, th, seen);
+    travel.end = motion.drift.empty() ? seen : mean_of(seen, travel.end);
   }
-  // A picture that lags shows the start late and the stop early: on average by most of a sigma.
-  const double late_s = hold_sigma_s(motion, travel.start, Beside::kBefore, th);
-  const double early_s = hold_sigma_s(motion, travel.end, Beside::kAfter, th);
-  travel.start.t_s = std::max(motion.samples.front().t_s, travel.start.t_s - kMeanHold * late_s);
-  travel.end.t_s = std::min(motion.samples.back().t_s, travel.end.t_s + kMeanHold * early_s);
-  travel.start.sigma_s = std::hypot(travel.start.sigma_s, kHoldSpread * late_s);
-  travel.end.sigma_s = std::hypot(travel.end.sigma_s, kHoldSpread * early_s);
   travel.gain_m =
       state_at(motion, travel.end.t_s).height_m - state_at(motion, travel.start.t_s).height_m;
   return travel;
