@@ -76,17 +76,30 @@ struct Peak {
   float votes = 0.0F;
 };
 
+/// How many steps of `step` lead from `start` and stay from 0 to below `size`; none when it starts
+/// outside.
+int steps_inside(float start, float step, int size) {
+  constexpr float kAnyNumber = 1e6F;
+  constexpr float kRounding = 0.01F;  // what adding up the steps may be off by
+  const float end = static_cast<float>(size) - kRounding;
+  if (start < kRounding || start >= end) return 0;
+  if (std::abs(step) < 1e-6F) return static_cast<int>(kAnyNumber);
+  const float room = step > 0.0F ? (end - start) / step : (start - kRounding) / -step;
+  return static_cast<int>(std::min(room, kAnyNumber));
+}
+
 cv::Mat1f votes_in_band(const std::vector<Edge>& edges, double from, double to, cv::Size size) {
   cv::Mat1f votes = cv::Mat1f::zeros(size);
+  const int most = static_cast<int>(std::ceil(to - from));
   for (const Edge& e : edges) {
     for (const float way : {1.0F, -1.0F}) {
-      float x = e.x + way * static_cast<float>(from) * e.ux + 0.5F;
-      float y = e.y + way * static_cast<float>(from) * e.uy + 0.5F;
-      for (double r = from; r < to; r += 1.0, x += way * e.ux, y += way * e.uy) {
-        if (x < 0.0F || y < 0.0F || x >= static_cast<float>(size.width) ||
-            y >= static_cast<float>(size.height)) {
-          break;
-        }
+      const float step_x = way * e.ux;
+      const float step_y = way * e.uy;
+      float x = e.x + static_cast<float>(from) * step_x + 0.5F;
+      float y = e.y + static_cast<float>(from) * step_y + 0.5F;
+      const int count = std::min(
+          {most, steps_inside(x, step_x, size.width), steps_inside(y, step_y, size.height)});
+      for (int k = 0; k < count; ++k, x += step_x, y += step_y) {
         votes(static_cast<int>(y), static_cast<int>(x)) += 1.0F;
       }
     }
