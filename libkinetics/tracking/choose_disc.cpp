@@ -13,10 +13,10 @@ namespace {
 constexpr double kLeastExcursionM = 0.10;
 /// A rival must reach this share of the winner's score.
 constexpr double kRivalShare = 0.6;
-/// Sizes nearer than this cannot tell which disc is the nearer one.
 /// A rim may be lost for most of the way, before a dark floor, while its hub is seen all along.
 constexpr double kLeastShareOfTravel = 0.25;
 constexpr double kLeastRimOfOuter = 0.45;
+/// Sizes nearer than this cannot tell which disc is the nearer one, log.
 constexpr double kSameSize = 0.12;
 
 /// A glimpse more than this many frames after the last may be of another thing.

@@ -18,7 +18,8 @@ using GlimpsesByFrame = std::map<std::int32_t, Glimpse>;
 /// The hub keeps its place on the face, but for a parallax when it stands out from it; both are
 /// learnt where rim and hub are seen together. How much a covered rim errs is learnt from how the
 /// two disagree. Where they part by more than that, the one that shows more of itself is believed,
-/// for the shape too. Frames without a rim are filled in from the hub.
+/// for the shape too. Frames without a rim are filled in from the hub. `frame_rate_hz` tells how
+/// many frames a repetition lasts.
 ///
 /// Returns the error of the scale that comes with it (1 sigma, relative): the hub's parallax.
 [[nodiscard]] double fuse_hub(const std::vector<Glimpse>& hub,

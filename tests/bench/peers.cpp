@@ -99,7 +99,7 @@ void print_row(const std::string& clip, const std::string& by, const Score& s, d
 int main(int argc, char** argv) {
   CLI::App app{"OpenCV's general trackers beside our own on rendered clips."};
   std::string scenes = KINETICS_SOURCE_DIR "/tests/end_to_end/scenes";
-  std::string cache = "accuracy_clips";
+  std::string cache = KINETICS_BUILD_DIR "/accuracy_clips";
   std::vector<std::string> names{"square_720p30_squat",
                                  "square_1080p60_squat",
                                  "yaw20_720p30_squat",

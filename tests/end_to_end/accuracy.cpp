@@ -21,7 +21,7 @@ namespace fs = std::filesystem;
 
 struct Arguments {
   std::string scenes = KINETICS_SOURCE_DIR "/tests/end_to_end/scenes";
-  std::string cache = "accuracy_clips";
+  std::string cache = KINETICS_BUILD_DIR "/accuracy_clips";
   std::vector<std::string> only;
   std::vector<std::uint64_t> random;  // first seed, count
   bool hard = false, details = false, check = false, render_only = false;

@@ -26,7 +26,7 @@ namespace fs = std::filesystem;
 
 struct Arguments {
   std::string scenes = KINETICS_SOURCE_DIR "/tests/end_to_end/log_scenes";
-  std::string cache = "accuracy_logs";
+  std::string cache = KINETICS_BUILD_DIR "/accuracy_logs";
   std::vector<std::string> only;
   std::vector<std::uint64_t> random;  // first seed, count
   bool hard = false, details = false, check = false, no_file = false, facts = false, clips = false;
