@@ -23,6 +23,11 @@ constexpr double kRadiusStep = 1.07;
 constexpr float kEdgeOverNoise = 4.0F;
 constexpr float kLeastEdge = 8.0F;  // Sobel units, 1 grey level over 2 pixels; flat pictures
 
+/// std::hypot guards against overflow, which Sobel's numbers are far from, at ten times the time.
+float length(float x, float y) {
+  return std::sqrt(x * x + y * y);
+}
+
 std::vector<Edge> strong_edges(const cv::Mat1b& picture, const cv::Mat1b& moving) {
   cv::Mat1b smooth;
   cv::GaussianBlur(picture, smooth, {3, 3}, 0.8);
@@ -36,7 +41,7 @@ std::vector<Edge> strong_edges(const cv::Mat1b& picture, const cv::Mat1b& moving
   std::vector<float> magnitudes;
   for (int y = 1; y < picture.rows - 1; y += 2) {
     for (int x = 1; x < picture.cols - 1; x += 2) {
-      magnitudes.push_back(std::hypot(static_cast<float>(gx(y, x)), static_cast<float>(gy(y, x))));
+      magnitudes.push_back(length(gx(y, x), gy(y, x)));
     }
   }
   if (magnitudes.empty()) return {};
@@ -50,15 +55,13 @@ std::vector<Edge> strong_edges(const cv::Mat1b& picture, const cv::Mat1b& moving
       if (!moving.empty() && moving(y, x) == 0) continue;
       const float dx = gx(y, x);
       const float dy = gy(y, x);
-      const float magnitude = std::hypot(dx, dy);
+      const float magnitude = length(dx, dy);
       if (magnitude < least) continue;
       // Thin the edge: keep pixels no weaker than both neighbours along the gradient.
       const int sx = std::abs(dx) > 0.4F * std::abs(dy) ? (dx > 0 ? 1 : -1) : 0;
       const int sy = std::abs(dy) > 0.4F * std::abs(dx) ? (dy > 0 ? 1 : -1) : 0;
-      const float ahead = std::hypot(static_cast<float>(gx(y + sy, x + sx)),
-                                     static_cast<float>(gy(y + sy, x + sx)));
-      const float behind = std::hypot(static_cast<float>(gx(y - sy, x - sx)),
-                                      static_cast<float>(gy(y - sy, x - sx)));
+      const float ahead = length(gx(y + sy, x + sx), gy(y + sy, x + sx));
+      const float behind = length(gx(y - sy, x - sx), gy(y - sy, x - sx));
       if (magnitude < ahead || magnitude < behind) continue;
       edges.push_back(
           {static_cast<float>(x), static_cast<float>(y), dx / magnitude, dy / magnitude});

@@ -13,7 +13,7 @@ namespace {
 
 /// Short side of the picture discs are looked for in, px. A 450 mm disc seen at 6 m by a wide phone
 /// lens still has a radius of 10 px in it.
-constexpr int kSmallSide = 270;
+constexpr int kSmallSide = 300;
 /// Least rim at birth. Later, a third is enough, since place and size are then known.
 constexpr double kRimAtBirth = 0.50;
 constexpr double kRimWhenPointedAt = 0.35;
@@ -31,6 +31,11 @@ constexpr View kViews[] = {{0.0, 0.0},
                            {-0.3, -0.5},
                            {0.3, -0.5},
                            {0.0, 0.5}};
+/// A view whose first fit agrees so much less than the best one's is not looked into.
+constexpr double kFarBehind = 0.15;
+/// What has not changed since the last look was judged then: all edges are gone through only once
+/// in so many looks, the moving ones every time.
+constexpr int kLooksPerWhole = 4;
 constexpr double kTrialSizes[] = {0.91, 0.95, 0.98, 1.01, 1.05, 1.10};
 /// A hub is about a quarter of its disc; of the picture's short side this much at the most.
 constexpr double kLargestHub = 0.045;
@@ -39,11 +44,31 @@ constexpr double kRimOfHub = 0.7;
 constexpr double kNarrowest = 0.70;  // 45° off square: beyond what we correct
 constexpr double kSmallestRadiusPx = 16.0;
 
+/// How many times smaller the picture that is searched is.
+int small_factor(const LumaView& picture) {
+  const double side = std::min(picture.width, picture.height);
+  return std::max(1, static_cast<int>(std::lround(side / kSmallSide)));
+}
+
 double roundness(const Ellipse& e) {
   const double sum = e.shape.trace();
   const double det = e.shape.determinant();
   const double root = std::sqrt(std::max(0.0, sum * sum / 4.0 - det));
   return (sum / 2.0 - root) / (sum / 2.0 + root);
+}
+
+/// The depth is learned a little at a time: lets it settle on this picture.
+std::optional<RimFit> settled(const LumaView& picture, RimFit fit, const RimOptions& options) {
+  RimOptions again = options;
+  again.search_px = std::min(options.search_px, 4.0);
+  again.shape_sigma_rel = 0.02;
+  for (int pass = 0; pass < 4; ++pass) {
+    again.depth = fit.depth;
+    const auto next = measure_rim(picture, fit.ellipse, again);
+    if (!next) return std::nullopt;
+    fit = *next;
+  }
+  return fit;
 }
 
 /// The outermost factor at which most of a concentric rim is seen, or 1.
@@ -62,7 +87,7 @@ double outermost_rim(const LumaView& picture, const Ellipse& ellipse) {
 std::optional<RimFit> best_view(const LumaView& picture,
                                 const Ellipse& guess,
                                 const RimOptions& options) {
-  std::optional<RimFit> best;
+  std::vector<RimFit> trials;
   for (const View& view : kViews) {
     // Seen from the side the front rim is narrower than the outline and lies off its middle, away
     // from where the bar points; from above or below likewise.
@@ -75,14 +100,14 @@ std::optional<RimFit> best_view(const LumaView& picture,
     start.centre.y() -= std::copysign((1.0 - flat) * guess.half_height_px(), view.below);
     RimOptions trial = options;
     trial.depth = DiscDepth::guess(picture, view.side, view.below);
-    std::optional<RimFit> fit = measure_rim(picture, start, trial);
-    // The depth is learned a little at a time: let it settle on this picture.
-    for (int pass = 0; fit && pass < 4; ++pass) {
-      trial.depth = fit->depth;
-      trial.search_px = std::min(options.search_px, 4.0);
-      trial.shape_sigma_rel = 0.02;
-      fit = measure_rim(picture, fit->ellipse, trial);
-    }
+    if (const auto fit = measure_rim(picture, start, trial)) trials.push_back(*fit);
+  }
+  double most = 0.0;
+  for (const RimFit& trial : trials) most = std::max(most, trial.agreement);
+  std::optional<RimFit> best;
+  for (const RimFit& trial : trials) {
+    if (trial.agreement < most - kFarBehind) continue;
+    const auto fit = settled(picture, trial, options);
     if (fit && (!best || fit->agreement > best->agreement)) best = fit;
   }
   return best;
@@ -165,7 +190,7 @@ std::optional<RimFit> disc_around_hub(const LumaView& picture, const RimFit& hub
 }  // namespace
 
 std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2d& place_px) {
-  const int factor = std::max(1, std::min(picture.width, picture.height) / kSmallSide);
+  const int factor = small_factor(picture);
   const cv::Mat1b small = shrink(picture, factor);
   const double longest = 0.45 * std::min(small.cols, small.rows);
   std::optional<RimFit> best;
@@ -203,13 +228,16 @@ std::optional<RimFit> hub_of(const LumaView& picture, const RimFit& disc) {
 std::vector<RimFit> DiscFinder::look(const LumaView& picture,
                                      const std::vector<Ellipse>& followed,
                                      double least_radius_px) {
-  const int factor = std::max(1, std::min(picture.width, picture.height) / kSmallSide);
+  const int factor = small_factor(picture);
   const cv::Mat1b small = shrink(picture, factor);
   const double longest = 0.30 * std::min(small.cols, small.rows);
   // A little below the least, since the voting is coarse.
   const double shortest = std::max(7.0, 0.85 * least_radius_px / factor);
-  std::vector<Circle> circles =
-      find_circles(small, {.min_radius_px = shortest, .max_radius_px = longest, .max_count = 10});
+  std::vector<Circle> circles;
+  if (looks_++ % kLooksPerWhole == 0) {
+    circles =
+        find_circles(small, {.min_radius_px = shortest, .max_radius_px = longest, .max_count = 10});
+  }
   if (last_.size() == small.size()) {
     cv::Mat difference;
     cv::absdiff(small, last_, difference);

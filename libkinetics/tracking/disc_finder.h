@@ -41,8 +41,8 @@ namespace kinetics {
 /// Remembers the last picture it looked at, so that moving edges can be told from still ones.
 class DiscFinder {
  public:
-  /// Round things in this picture, the most convincing first. Looks once among all edges and once
-  /// among moving ones alone, where a busy background cannot drown the disc.
+  /// Round things in this picture, the most convincing first. Looks among all edges now and
+  /// then, and among moving ones alone every time: a busy background cannot drown the disc there.
   /// Places of discs that are followed already are passed over, and
   /// what is smaller than the least radius.
   [[nodiscard]] std::vector<RimFit> look(const LumaView& picture,
@@ -51,6 +51,7 @@ class DiscFinder {
 
  private:
   cv::Mat1b last_;
+  int looks_ = 0;
 };
 
 }  // namespace kinetics

@@ -51,6 +51,7 @@ constexpr double kNewPlaceRadii = 0.5;
 constexpr double kGoodAgreement = 0.78;
 constexpr int kViewsWhenGood = 4;
 constexpr int kMostViews = 40;
+constexpr int kViewsInOnePlace = 6;
 constexpr double kRimForNewView = 0.5;
 constexpr double kRimForWider = 0.6;
 /// Another view must explain the rim so much better than the present one usually does: in one
@@ -421,7 +422,7 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   // agrees well only a few times.
   const int enough = usual_agreement_ > kGoodAgreement ? kViewsWhenGood : kMostViews;
   if (fit.rim_seen < 0.5 || frame < view_check_due_ || views_checked_ >= enough ||
-      (!new_place && views_checked_ > 6)) {
+      (!new_place && views_checked_ >= kViewsInOnePlace)) {
     return fit;
   }
   view_checked_at_ = still;

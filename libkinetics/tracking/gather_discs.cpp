@@ -42,7 +42,7 @@ constexpr std::size_t kGlimpsesOfEstablished = 60;
 /// Smaller than this share of the bar's disc, a round thing is clutter.
 constexpr double kClutterShare = 0.6;
 /// Moments at which upright edges are looked for, s.
-constexpr std::array<double, 4> kLookForUprightsAtS{0.0, 1.5, 4.0, 8.0};
+constexpr std::array<double, 2> kLookForUprightsAtS{0.0, 4.0};
 
 /// How much of each picture is the one before, pixel for pixel, judged on a sparse sample. All of
 /// it: a frame stored twice. Much of it: the coder left blocks as they were, noise and all.

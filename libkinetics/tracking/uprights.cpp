@@ -25,7 +25,7 @@ void Uprights::look(const LumaView& picture) {
   width_px_ = picture.width;
   height_px_ = picture.height;
   std::vector<cv::Vec4f> segments;
-  cv::createLineSegmentDetector(cv::LSD_REFINE_STD)->detect(small, segments);
+  cv::createLineSegmentDetector(cv::LSD_REFINE_NONE)->detect(small, segments);
   for (const cv::Vec4f& s : segments) {
     const double dx = s[2] - s[0];
     const double dy = s[3] - s[1];
