@@ -161,15 +161,16 @@ bool welcome(Gathered& gathered,
   return any_new;
 }
 
-/// Lets go of what is too small to be the disc, once that is known.
+/// Lets go of what is too small to be the disc, once that is known. What sits in its middle stays
+/// as long as the disc has no hub of its own to be followed by.
 void drop_clutter(std::vector<DiscFollower>& discs) {
   const DiscFollower* bar = established(discs);
   if (!bar) return;
   const double least = least_radius_px(bar);
   const Eigen::Vector2d at = bar->ellipse().centre;
-  const double radius = bar->ellipse().mean_radius_px();
+  const double middle = bar->hub() ? 0.0 : 0.3 * bar->ellipse().mean_radius_px();
   std::erase_if(discs, [&](const DiscFollower& d) {
-    return d.ellipse().mean_radius_px() < least && (d.ellipse().centre - at).norm() > 0.3 * radius;
+    return d.ellipse().mean_radius_px() < least && (d.ellipse().centre - at).norm() > middle;
   });
 }
 

@@ -18,10 +18,15 @@ inline float grey_inside(const LumaView& view, float x, float y) {
   const int iy = static_cast<int>(y);
   const float fx = x - static_cast<float>(ix);
   const float fy = y - static_cast<float>(iy);
+  const auto between = [](float share, const std::uint8_t* p, std::ptrdiff_t step) {
+    return static_cast<float>(p[0]) + share * static_cast<float>(p[step] - p[0]);
+  };
   const std::uint8_t* p = view.origin + ix * view.step_x + iy * view.step_y;
-  const float top = static_cast<float>(p[0]) + fx * static_cast<float>(p[view.step_x] - p[0]);
+  // Nearly every picture lies upright in memory, where neighbours are neighbours.
+  const bool upright = view.step_x == 1;
+  const float top = upright ? between(fx, p, 1) : between(fx, p, view.step_x);
   const std::uint8_t* q = p + view.step_y;
-  const float bottom = static_cast<float>(q[0]) + fx * static_cast<float>(q[view.step_x] - q[0]);
+  const float bottom = upright ? between(fx, q, 1) : between(fx, q, view.step_x);
   return top + fy * (bottom - top);
 }
 
