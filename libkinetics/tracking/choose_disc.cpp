@@ -6,6 +6,7 @@
 
 #include "libkinetics/tracking/fuse_hub.h"
 #include "libkinetics/tracking/median.h"
+#include "libkinetics/tracking/scraps.h"
 
 namespace kinetics {
 namespace {
@@ -239,6 +240,7 @@ JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
     out.glimpses.push_back(g);
     out.glimpses.back().frame = frame;
   }
+  doubt_scraps(frame_rate_hz, out.glimpses);
   return out;
 }
 

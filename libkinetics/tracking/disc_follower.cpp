@@ -37,6 +37,8 @@ constexpr double kCoveredPx = 0.6;
 constexpr double kWholeRim = 0.95;
 /// Hidden longer than this, the prediction says nothing of the place any more, s.
 constexpr double kLostAfterS = 1.5;
+/// Found again farther than this from where it was expected, it is on another course.
+constexpr double kOffCourseRadii = 0.05;
 
 /// How much the shape may change from frame to frame, and when it has got away, as fractions.
 constexpr double kShapeSigma = 0.003;
@@ -304,10 +306,25 @@ void DiscFollower::follow(const LumaView& picture,
     return whole ? take(*fit, pose, frame) : coast(pose, t_s, frame);
   }
   const RimFit rim = better_view(picture, *fit, frame);
+  start_course_anew(rim, pose);
   take(rim, pose, frame);
   count_rims(picture);
   learn_hub_offset(rim);
   look_for_hub(picture, rim, pose, t_s, frame);
+}
+
+/// A hidden disc that turns up off the course it was thought to be on shows that the course was
+/// wrong: something else had been taken for its rim. Without this the next picture's prediction
+/// would be wrong as well.
+void DiscFollower::start_course_anew(const RimFit& found, const CameraPose& pose) {
+  const double radius = ellipse_.mean_radius_px();
+  const bool off_course =
+      (found.ellipse.centre - ellipse_.centre).norm() > kOffCourseRadii * radius;
+  if (seen() || hub_seen() || !off_course) return;
+  const Vector2d still = pose.first(found.ellipse.centre);
+  const double px_per_m = radius / kRadiusM;
+  x_.restart(still.x(), 0.3, 0.5 * px_per_m, 3.0 * px_per_m);
+  y_.restart(still.y(), 0.3, 1.0 * px_per_m, 3.0 * px_per_m);
 }
 
 /// Follows the hub and lets it say where the rim must be.

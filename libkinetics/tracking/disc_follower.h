@@ -103,6 +103,7 @@ class DiscFollower {
   [[nodiscard]] RimFit better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame);
   const RimFit& change_view(const RimFit& present, const RimFit& better);
   void count_rims(const LumaView& picture);
+  void start_course_anew(const RimFit& found, const CameraPose& pose);
   void follow_hub(const LumaView& picture,
                   const CameraPose& pose,
                   double t_s,

@@ -17,10 +17,14 @@ using Eigen::Matrix2d;
 using Eigen::Vector2d;
 
 /// Systematic error of the rim's place, px: compression and lens halo move an edge in or out alike
-/// all round, which no averaging removes. Judged on rendered clips of all kinds.
-constexpr double kEdgeBiasPx = 0.10;
-/// Share of length the view model leaves over (disc's depth, lens), 1 sigma.
-constexpr double kViewSigma = 0.0012;
+/// all round, which no averaging removes. More where the picture is noisy, unsharp or the rim
+/// covered, by a share of what the centre is uncertain by. Judged on rendered clips of all kinds.
+constexpr double kEdgeBiasPx = 0.05;
+constexpr double kEdgeShare = 0.9;
+/// Share of length the view model leaves over (disc's depth, lens), 1 sigma; and more off square,
+/// times the sine of the angle.
+constexpr double kViewSigma = 0.0009;
+constexpr double kOffSquareSigma = 0.011;
 constexpr double kRollSigmaUnknown = 0.02;
 constexpr double kSlowestReadoutS = 0.033;
 /// Readout assumed possible, 1 sigma, when neither given nor measured, s.
@@ -350,11 +354,13 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   const Eigen::SelfAdjointEigenSolver<Matrix2d> axes(usual);
   result.off_square_rad =
       std::acos(std::clamp(axes.eigenvalues()(0) / axes.eigenvalues()(1), 0.0, 1.0));
-  const double off_square = std::pow(std::sin(result.off_square_rad), 2);
+  std::vector<double> centre_sigmas;
+  for (const Point& p : points) centre_sigmas.push_back(p.sigma_y);
   const double disc = options.disc_diameter_sigma_m / options.disc_diameter_m;
-  const double edge = kEdgeBiasPx / usual_reach;
-  path.scale_sigma_rel = std::sqrt(disc * disc + edge * edge + kViewSigma * kViewSigma +
-                                   std::pow(0.006 * off_square, 2));
+  const double edge = std::hypot(kEdgeBiasPx, kEdgeShare * median_of(centre_sigmas)) / usual_reach;
+  const double off_square = kOffSquareSigma * std::sin(result.off_square_rad);
+  path.scale_sigma_rel =
+      std::sqrt(disc * disc + edge * edge + kViewSigma * kViewSigma + off_square * off_square);
   path.shutter_sigma_s_per_m = line_time_sigma_s * result.px_per_m;
   return result;
 }
