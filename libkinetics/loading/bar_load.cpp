@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <functional>
+#include <utility>
 
 namespace kinetics {
 namespace {
@@ -58,6 +59,11 @@ double moving_integral_kg_m(const BarLoad& load, double bar_height_m) {
 }
 
 }  // namespace
+
+void hang_discs(BarLoad& load, DiscStack side) {
+  load.discs_kg = 2.0 * stack_kg(side);
+  load.discs_a_side = std::move(side);
+}
 
 LoadAt load_at(const BarLoad& load, double bar_height_m) {
   const double g = load.gravity_mps2;

@@ -1,9 +1,11 @@
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "libkinetics/loading/band.h"
 #include "libkinetics/loading/chain.h"
+#include "libkinetics/loading/discs.h"
 #include "libkinetics/loading/mass.h"
 
 /// The load on the bar: what hangs from it, and what it weighs at each height.
@@ -22,8 +24,13 @@ struct BarLoad {
   double straight_sigma_kg = 0.0;  ///< one standard error of bar, discs and collars together
   std::vector<Chain> chains = {};
   std::vector<Band> bands = {};
+  std::string bar_name = {};    ///< for describing only
+  DiscStack discs_a_side = {};  ///< for describing only; hang_discs() fills both
   double gravity_mps2 = kStandardGravity;
 };
+
+/// Puts the same discs on both sides: sets `discs_kg` and `discs_a_side`.
+void hang_discs(BarLoad& load, DiscStack side);
 
 /// The load at one height.
 struct LoadAt {
