@@ -1,5 +1,6 @@
 #include "libkinetics/loading/bar_load.h"
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
 #include <utility>
@@ -89,6 +90,11 @@ LoadAt load_at(const BarLoad& load, double bar_height_m) {
   at.weight_n += g * weighed_kg;
   at.weight_sigma_n = std::sqrt(variance);
   return at;
+}
+
+double push_n(const LoadAt& at, double velocity_mps, double accel_mps2) {
+  const double up_mps = std::max(velocity_mps, 0.0);
+  return at.weight_n + at.moving_kg * accel_mps2 + at.picked_up_kg_per_m * up_mps * up_mps;
 }
 
 LoadAt with_height_sigma(LoadAt at, double height_sigma_m) {

@@ -43,21 +43,26 @@ struct LoadAt {
 
 /// The load with the bar's centre line at a height above the floor.
 ///
-/// What a lifter pushes with while the bar rises at v and accelerates by a is
-///     weight_n + moving_kg a + picked_up_kg_per_m v².
-/// The last part jerks each link from rest to v as it leaves the floor: 7.6 N at 1 m/s for two
-/// strands of 13 mm chain. On the way down leave it out, as the floor stops the links. A chain
-/// drawn up this way takes v² a metre of link mass from the lifter, half of which is lost to
-/// rattle.
+/// What it takes to move it is in push_n().
 ///
 /// Shape     one height in, one load out.
 /// Frame     heights above the floor the chain piles on, upward.
 /// Accuracy  exact for rigid parts and hanging links. A link counts for the part of it off the
 ///           floor. Chain swing and rubber's lag (it pulls less while shortening) are left out.
 /// Errors    none; a load is checked when it is made.
+[[nodiscard]] LoadAt load_at(const BarLoad& load, double bar_height_m);
+
+/// The force that holds the load and moves it at a velocity and an acceleration, upward positive:
+///     weight_n + moving_kg a + picked_up_kg_per_m v²,
+/// the last on the way up only.
+///
+/// It jerks each link from rest to v as it leaves the floor: 7.6 N at 1 m/s for two strands of 13
+/// mm chain. Half of that work is lost to rattle. On the way down the floor stops the links, not
+/// the bar. Only links off the floor accelerate; those on it neither weigh nor move.
+///
 /// Source    momentum balance of a chain drawn from a pile; measured falls of piled chain do not
 ///           conserve energy (C. A. de Sousa, P. M. Gordo, P. Costa, arXiv:1110.6035).
-[[nodiscard]] LoadAt load_at(const BarLoad& load, double bar_height_m);
+[[nodiscard]] double push_n(const LoadAt& at, double velocity_mps, double accel_mps2);
 
 /// The same load with the height's own standard error counted in `weight_sigma_n`.
 [[nodiscard]] LoadAt with_height_sigma(LoadAt at, double height_sigma_m);

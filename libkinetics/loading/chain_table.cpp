@@ -1,9 +1,10 @@
 #include "libkinetics/loading/chain_table.h"
 
 #include <cctype>
+#include <charconv>
 #include <cmath>
-#include <cstdlib>
 #include <numbers>
+#include <system_error>
 
 #include <fmt/format.h>
 
@@ -34,15 +35,22 @@ std::string plain(const std::string& name) {
 /// All numbers in a text, in order: "din 766 13x36" gives 766, 13, 36.
 std::vector<double> numbers_in(const std::string& text) {
   std::vector<double> numbers;
-  for (const char* at = text.c_str(); *at != '\0';) {
-    if (std::isdigit(static_cast<unsigned char>(*at)) == 0) {
-      ++at;
-      continue;
-    }
-    char* end = nullptr;
-    // A hexadecimal 0x would be read as one number; no size starts with a zero.
-    numbers.push_back(std::strtod(at, &end));
-    at = end;
+  const char* const end = text.data() + text.size();
+  for (const char* at = text.data(); at < end;) {
+    double number = 0.0;
+    const auto [next, error] = std::from_chars(at, end, number, std::chars_format::fixed);
+    const bool taken = std::isdigit(static_cast<unsigned char>(*at)) != 0 && error == std::errc();
+    if (taken) numbers.push_back(number);
+    at = taken ? next : at + 1;
+  }
+  return numbers;
+}
+
+/// Standard, wire and, when given, pitch. "DIN 5685-1" is the first part of DIN 5685.
+std::vector<double> size_in(const std::string& name) {
+  std::vector<double> numbers = numbers_in(plain(name));
+  if (numbers.size() > 2 && numbers[0] == 5685.0 && numbers[1] == 1.0) {
+    numbers.erase(numbers.begin() + 1);
   }
   return numbers;
 }
@@ -87,7 +95,7 @@ const std::vector<ChainSize>& chain_sizes() {
 }
 
 const ChainSize& find_chain_size(const std::string& name) {
-  const std::vector<double> numbers = numbers_in(plain(name));
+  const std::vector<double> numbers = size_in(name);
   if (numbers.size() == 2 || numbers.size() == 3) {
     for (const ChainSize& size : chain_sizes()) {
       if (numbers_in(std::string(size.standard)).front() == numbers[0] &&

@@ -15,6 +15,10 @@ namespace kinetics {
 /// up. `where` leads the message, for example "speedday.csv, line 4".
 void check_load(const BarLoad& load, const std::string& where = {});
 
+/// What whoever hangs this load should read first: collars, chains, bands, and that the venue's and
+/// the federation's rules come before anything printed here (common practice, no source).
+[[nodiscard]] Notes handling_cautions(const BarLoad& load);
+
 /// Limits the coach states; zero: not stated.
 struct LoadLimits {
   double rack_kg = 0.0;  ///< what rack, box or safety bars are stated to hold

@@ -22,6 +22,15 @@ double stack_kg(const DiscStack& side) {
   return kg;
 }
 
+double discs_sigma_kg(const DiscStack& side, double tolerance_share) {
+  double squares = 0.0;
+  for (const Disc& disc : side) {
+    const double limit_kg = tolerance_share * disc.mass.kg();
+    squares += 2.0 * disc.count * limit_kg * limit_kg / 3.0;
+  }
+  return std::sqrt(squares);
+}
+
 std::string describe(const DiscStack& side) {
   std::string text;
   for (const Disc& disc : side) {

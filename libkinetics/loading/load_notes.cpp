@@ -22,21 +22,18 @@ std::string kg_and_lb(double kg) {
       "{} ({})", load_text(kg, MassUnit::kKilogram), load_text(kg, MassUnit::kPound));
 }
 
-void note_rack(Notes& notes, const BarLoad& load, double bottom_m, double top_m, double rack_kg) {
+/// Nothing that hangs weighs less higher up, so the top is the worst.
+void note_rack(Notes& notes, const BarLoad& load, double top_m, double rack_kg) {
   if (rack_kg <= 0.0) return;
-  const LoadAt bottom = load_at(load, bottom_m);
   const LoadAt top = load_at(load, top_m);
-  const bool at_top = top.weight_n >= bottom.weight_n;
-  const LoadAt& worst = at_top ? top : bottom;
-  const double kg = worst.weight_n / load.gravity_mps2;
-  const double sigma_kg = worst.weight_sigma_n / load.gravity_mps2;
+  const double kg = top.weight_n / load.gravity_mps2;
+  const double sigma_kg = top.weight_sigma_n / load.gravity_mps2;
   if (kg + kNormal95 * sigma_kg <= rack_kg) return;
   caution(
       notes,
-      fmt::format("The load at the {} {} {}; the rack is stated to hold {}. Take weight off, or "
+      fmt::format("The load at the top {} {}; the rack is stated to hold {}. Take weight off, or "
                   "use a rack that holds it.",
-                  at_top ? "top" : "bottom",
-                  kg > rack_kg ? "is" : "may be as much as it bears:",
+                  kg > rack_kg ? "is" : "may be over the limit: about",
                   kg_and_lb(kg),
                   kg_and_lb(rack_kg)));
 }
@@ -122,6 +119,25 @@ void note_band(
 
 }  // namespace
 
+Notes handling_cautions(const BarLoad& load) {
+  Notes notes;
+  caution(notes,
+          "Fix a collar on both sides and count the discs on both; a sheet does not replace a "
+          "look at the bar.");
+  if (!load.chains.empty()) {
+    caution(notes,
+            "Chains swing: check links and hooks, hang and take off both sides together, keep "
+            "feet and bystanders clear. Set rack, boxes and spotters for the load at the top.");
+  }
+  if (!load.bands.empty()) {
+    caution(notes,
+            "Bands recoil: check rubber and anchors for wear, keep faces and bystanders out of "
+            "the line of pull, never use them alone. Set spotters for the load at the top.");
+  }
+  caution(notes, "The venue's and the federation's rules come before anything printed here.");
+  return notes;
+}
+
 Notes load_notes(const BarLoad& load, double bottom_m, double top_m, const LoadLimits& limits) {
   if (!std::isfinite(bottom_m) || !std::isfinite(top_m) || !(top_m > bottom_m)) {
     throw Error(ErrorCode::kUsage,
@@ -130,7 +146,7 @@ Notes load_notes(const BarLoad& load, double bottom_m, double top_m, const LoadL
                 "Give the bar's height above the floor at the bottom, then at the top");
   }
   Notes notes;
-  note_rack(notes, load, bottom_m, top_m, limits.rack_kg);
+  note_rack(notes, load, top_m, limits.rack_kg);
   note_held_up(notes, load, bottom_m, top_m);
   for (std::size_t i = 0; i < load.chains.size(); ++i) {
     const std::string item = item_text("", "Chain", i, load.chains[i].name);

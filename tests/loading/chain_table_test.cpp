@@ -23,6 +23,7 @@ TEST_CASE("sizes are found by standard and wire, with or without the pitch", "[l
   CHECK(find_chain_size("DIN 764 16").mass_kg_per_m == 5.3);
   CHECK(find_chain_size("DIN 763 6 × 42").mass_kg_per_m == 0.63);
   CHECK(find_chain_size("DIN 5685 10").mass_kg_per_m == 2.05);
+  CHECK(find_chain_size("DIN 5685-1 10x40").mass_kg_per_m == 2.05);
   const Chain chain = chain_of_size("DIN 766 13", 1.6);
   CHECK(chain.name == "DIN 766 13x36");
   CHECK(chain.strands == 2);

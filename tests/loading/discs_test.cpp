@@ -131,6 +131,7 @@ TEST_CASE("any inventory in kg and lb is planned as trying everything would", "[
                                     lb(2.5)};
   for (int round = 0; round < 400; ++round) {
     std::vector<DiscPairs> owned;
+    owned.reserve(6);
     for (int i = 0; i < 6; ++i) {
       owned.push_back({masses[random() % masses.size()], static_cast<int>(random() % 4)});
     }
@@ -173,6 +174,14 @@ TEST_CASE("a large inventory in two units is planned", "[loading][discs]") {
   REQUIRE(plan.below);
   CHECK_THAT(plan.below->total_kg, WithinAbs(lb(801).kg(), 0.02));
   CHECK(plan.below->total_kg <= lb(801).kg() + 1e-6);
+}
+
+TEST_CASE("competition discs leave a load known to a few hundredths of a kilogram",
+          "[loading][discs]") {
+  // IPF: discs within 0.25 % of their mass. Twelve of 25 kg, each off by at most 62.5 g with all
+  // errors as likely: 62.5 g / √3 × √12 = 125 g.
+  CHECK_THAT(discs_sigma_kg({{.mass = kg(25), .count = 6}}, 0.0025), WithinRel(0.125, 1e-12));
+  CHECK(discs_sigma_kg({}, 0.0025) == 0.0);
 }
 
 TEST_CASE("discs and totals that cannot be are refused by name", "[loading][discs]") {

@@ -13,6 +13,8 @@
 
 #include "libkinetics/core/error.h"
 #include "libkinetics/core/measured.h"
+#include "libkinetics/loading/check_load.h"
+#include "tests/loading/steps.h"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
@@ -32,6 +34,7 @@ struct Rubber {
 
 std::vector<BandReading> readings_of(const Rubber& rubber, const std::vector<double>& lengths_m) {
   std::vector<BandReading> readings;
+  readings.reserve(lengths_m.size());
   for (const double length_m : lengths_m) readings.push_back({length_m, rubber(length_m)});
   return readings;
 }
@@ -74,7 +77,7 @@ TEST_CASE("more readings of rubber earn a curve within 2 % of it", "[loading][fi
   const BandFit fit =
       fit_band(readings_of(rubber, {1.3, 1.5, 1.7, 1.9, 2.1, 2.3}), {.reading_sigma_n = 1.0});
   CHECK(fit.curved);
-  for (double length_m = 1.3; length_m <= 2.3; length_m += 0.05) {
+  for (const double length_m : steps(1.3, 0.05, 21)) {
     CAPTURE(length_m);
     CHECK_THAT(tension_n(fit, length_m), WithinRel(rubber(length_m), 0.02));
   }
@@ -114,7 +117,7 @@ TEST_CASE("a measured rest length is a reading of no tension", "[loading][fit]")
   CHECK_THAT(tension_n(fit, 1.5), WithinRel(rubber(1.5), 1e-9));
   CHECK_THAT(tension_n(fit, 2.1), WithinRel(rubber(2.1), 1e-9));
   CHECK(fit.tension.known_from_m == 1.0);
-  for (double length_m = 1.3; length_m <= 2.1; length_m += 0.05) {
+  for (const double length_m : steps(1.3, 0.05, 17)) {
     CAPTURE(length_m);
     CHECK_THAT(tension_n(fit, length_m), WithinRel(rubber(length_m), 0.12));
   }
@@ -127,7 +130,7 @@ TEST_CASE("the fitted curve goes on straight and never falls", "[loading][fit]")
   const BandFit fit = fit_band({{1.2, 60.0}, {1.6, 130.0}, {2.0, 170.0}});
   REQUIRE(fit.curved);
   double before_n = 0.0;
-  for (double length_m = 0.8; length_m < 4.0; length_m += 0.05) {
+  for (const double length_m : steps(0.8, 0.05, 64)) {
     CHECK(tension_n(fit, length_m) >= before_n);
     before_n = tension_n(fit, length_m);
   }
@@ -152,7 +155,9 @@ TEST_CASE("95 % intervals hold the tension of rubber between the readings", "[lo
       reading.tension_n = std::max(reading.tension_n + noise(random), 0.0);
     }
     const double length_m = between(random);
-    const TensionAt here = tension_at(fit_band(readings).tension, length_m);
+    const BandTension fitted = fit_band(readings).tension;
+    const TensionAt here = tension_at(fitted, length_m);
+    REQUIRE_NOTHROW(check_load({.bands = {{.name = "fitted", .tension = fitted}}}));
     if (std::abs(here.tension_n - rubber(length_m)) <= kNormal95 * here.sigma_n) ++held;
   }
   CAPTURE(held);

@@ -90,6 +90,14 @@ TEST_CASE("chain that never leaves the floor, or never reaches it, is said", "[l
              Contains("swings") && Contains("0.10 m lower"));
 }
 
+TEST_CASE("whoever hangs a load reads the cautions that go with it", "[loading]") {
+  CHECK(handling_cautions(BarLoad{}).size() == 2);
+  CHECK_THAT(handling_cautions(BarLoad{}).front().text, Contains("collar"));
+  CHECK_THAT(handling_cautions(chained(1.0, 0.0)).back().text, Contains("rules"));
+  CHECK_THAT(handling_cautions(chained(1.0, 0.0))[1].text, Contains("Chain"));
+  CHECK_THAT(handling_cautions(banded(0.0, 200.0))[1].text, Contains("Bands"));
+}
+
 TEST_CASE("a lift that does not rise is refused", "[loading][bad-input]") {
   CHECK_THROWS_AS(load_notes(chained(1.0, 0.0), 1.1, 0.5), Error);
   CHECK_THROWS_AS(load_notes(chained(1.0, 0.0), std::nan(""), 0.5), Error);
