@@ -31,6 +31,12 @@ class Checker {
     throw Error(ErrorCode::kUsage, item_, what, mend);
   }
 
+  void counted(int count, const std::string& what) const {
+    if (count >= 1 && count <= kMostStrands) return;
+    fail(fmt::format("the number of {} is {}", what, count),
+         fmt::format("Count both sides together, 1 to {}", kMostStrands));
+  }
+
   void within(double value,
               double least,
               double most,
@@ -80,7 +86,7 @@ void check_chain(const Chain& chain, const Checker& check) {
   check.within(chain.leader_length_m, 0.0, kLongestLeader, "its leader", "m");
   check.within(chain.leader_kg_per_m, 0.0, kMostChainKgPerM, "its leader's mass", "kg/m");
   check.within(chain.attachment_below_bar_m, -1.0, 2.0, "its attachment below the bar", "m");
-  check.within(chain.strands, 1, kMostStrands, "the number of strands", "(both sides)");
+  check.counted(chain.strands, "strands");
 }
 
 void check_table(const BandTension& tension, const Checker& check) {
@@ -158,7 +164,7 @@ void check_polynomial(const BandTension& tension, const Checker& check) {
 
 void check_band(const Band& band, const Checker& check) {
   const BandTension& tension = band.tension;
-  check.within(band.count, 1, kMostStrands, "the number of bands", "(both sides)");
+  check.counted(band.count, "bands");
   check.within(band.anchor_height_m, -2.0, kHighestAnchor, "its anchor's height", "m");
   check.within(std::abs(band.anchor_offset_m), 0.0, 5.0, "its anchor's offset", "m");
   check.within(band.wrap_length_m, 0.0, kLongestBand, "the length in its wraps", "m");

@@ -30,7 +30,8 @@ std::string describe_band(const Band& band) {
   std::string text = counted(band.count, "band", "bands") + named(band.name);
   if (band.doubled) text += " folded";
   if (band.wrap_length_m > 0.0) text += " choked";
-  text += fmt::format(", anchored {:.2f} m up", band.anchor_height_m);
+  text += band.anchor_height_m == 0.0 ? ", anchored at the floor"
+                                      : fmt::format(", anchored {:.2f} m up", band.anchor_height_m);
   if (band.anchor_offset_m != 0.0) {
     text += fmt::format(" and {:.2f} m aside", std::abs(band.anchor_offset_m));
   }

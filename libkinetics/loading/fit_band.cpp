@@ -260,6 +260,11 @@ void fill_residuals(BandFit& fit, const std::vector<BandReading>& readings) {
   fit.rms_residual_n = std::sqrt(sum / static_cast<double>(readings.size()));
 }
 
+/// Without a minus before zero.
+double shown(double residual_n) {
+  return std::abs(residual_n) < 0.05 ? 0.0 : residual_n;
+}
+
 }  // namespace
 
 BandReading reading_as_hung(const Band& band,
@@ -341,7 +346,7 @@ std::string describe(const BandFit& fit, const std::vector<BandReading>& reading
                         readings[i].tension_n,
                         fit.curved ? "curve" : "line",
                         readings[i].tension_n - fit.residual_n[i],
-                        fit.residual_n[i]);
+                        shown(fit.residual_n[i]));
   }
   text += fmt::format(
       "slack to {:.2f} m; {:.1f} N off on average", fit.tension.rest_length_m, fit.rms_residual_n);

@@ -15,6 +15,11 @@ namespace {
 // A factor known worse than this says little; the coach is told.
 constexpr double kVagueFactor = 0.2;
 
+// Equal bands differ by up to a fifth in tension (McMaster and others, 2010) and chain by less: a
+// factor far beyond is more likely a slip.
+constexpr double kLeastLikely = 0.65;
+constexpr double kMostLikely = 1.5;
+
 /// The three parts of a load on the scale at one height, kg.
 struct Parts {
   double straight = 0.0;
@@ -177,6 +182,14 @@ void note_factor(Notes& notes, const FittedFactor& factor, const char* what) {
         fmt::format("they make the {} pull {:.2f} times what is stated", what, factor.value),
         "Check heights and tare, and which readings had them hung");
   }
+  if (factor.value < kLeastLikely || factor.value > kMostLikely) {
+    notes.push_back(
+        {.kind = NoteKind::kCaution,
+         .text = fmt::format("The {} come out at {:.2f} times what is stated. Check their size and "
+                             "number, the heights and the tare before trusting that.",
+                             what,
+                             factor.value)});
+  }
   if (factor.sigma < kVagueFactor) return;
   notes.push_back(
       {.kind = NoteKind::kCaution,
@@ -185,6 +198,11 @@ void note_factor(Notes& notes, const FittedFactor& factor, const char* what) {
                            what,
                            factor.value,
                            factor.sigma)});
+}
+
+/// Without a minus before zero.
+double shown(double residual_kg) {
+  return std::abs(residual_kg) < 0.05 ? 0.0 : residual_kg;
 }
 
 }  // namespace
@@ -259,7 +277,7 @@ std::string describe(const LoadFit& fit, const std::vector<ScaleReading>& readin
                         readings[i].bar_height_m,
                         readings[i].scale_kg,
                         readings[i].scale_kg - fit.residual_kg[i],
-                        fit.residual_kg[i]);
+                        shown(fit.residual_kg[i]));
   }
   const auto factor = [&](const FittedFactor& f, const char* what, const char* unit) {
     if (f.fitted) text += fmt::format("{} {:.3f} ± {:.3f}{}; ", what, f.value, f.sigma, unit);

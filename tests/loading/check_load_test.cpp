@@ -54,7 +54,9 @@ const std::vector<Bad> kBad = {
      [](BarLoad& l) { l.chains[0].free_length_m = 160; },
      {"chain 1", "160 m", "from 0 to 10"}},
     {"chain without length", [](BarLoad& l) { l.chains[0].free_length_m = 0; }, {"no length"}},
-    {"no strands", [](BarLoad& l) { l.chains[0].strands = 0; }, {"number of strands"}},
+    {"no strands",
+     [](BarLoad& l) { l.chains[0].strands = 0; },
+     {"number of strands is 0", "both sides"}},
     {"leader in centimetres", [](BarLoad& l) { l.chains[0].leader_length_m = 40; }, {"leader"}},
     {"table out of order",
      [](BarLoad& l) {

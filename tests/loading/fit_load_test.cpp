@@ -141,6 +141,10 @@ TEST_CASE("vague and scattered readings are told", "[loading][fit]") {
   CHECK_THAT(vague.notes[0].text, Contains("hardly tell"));
 
   const std::vector<ScaleReading> odd = {{0.6, 102.5}, {0.9, 104.9}, {1.2, 127.3}, {1.0, 105.7}};
+  const LoadFit odd_size = fit_load(load, {{0.6, 107.5}, {1.0, 117.1}});
+  REQUIRE(odd_size.notes.size() == 1);
+  CHECK_THAT(odd_size.notes[0].text, Contains("times what is stated") && Contains("size"));
+
   const LoadFit scattered = fit_load(load, odd);
   CHECK(scattered.worst == 2);
   REQUIRE_FALSE(scattered.notes.empty());
