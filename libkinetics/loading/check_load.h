@@ -24,9 +24,10 @@ struct LoadLimits {
   double rack_kg = 0.0;  ///< what rack, box or safety bars are stated to hold
 };
 
-/// What to tell of a load over one lift: more at some height than a stated limit, a band stretched
-/// over its own limit or beyond the readings behind it, a band that is slack part of the way, a
-/// chain that never leaves the floor or never reaches it, a bar held up by reverse bands.
+/// What to tell of a load over one lift: more at the top than a stated limit, a band stretched
+/// over its own limit or beyond the readings behind it, a band that is slack at the bottom or all
+/// the way, a chain that never leaves the floor or never reaches it, a bar held up by reverse
+/// bands.
 ///
 /// Errors    throws Error{kUsage} unless both heights are numbers and the top is above the bottom.
 [[nodiscard]] Notes load_notes(const BarLoad& load,

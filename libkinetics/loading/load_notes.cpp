@@ -108,12 +108,11 @@ void note_band(
   const bool slack_high = band_at(band, top_m).pull_n == 0.0;
   if (slack_low && slack_high) {
     caution(notes, item + " is slack all the way and adds nothing. Move its anchor, or fold it.");
-  } else if (slack_low || slack_high) {
+  } else if (slack_low) {  // reverse bands slack at the top are as wanted
     caution(notes,
-            fmt::format("{} is slack at the {} and snaps tight on the way. Fold it or choke it "
-                        "shorter if it should pull all the way.",
-                        item,
-                        slack_low ? "bottom" : "top"));
+            item +
+                " is slack at the bottom and snaps tight on the way. Fold it or choke it shorter "
+                "if it should pull all the way.");
   }
 }
 

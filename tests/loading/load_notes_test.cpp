@@ -83,6 +83,13 @@ TEST_CASE("a band slack at the bottom, or all the way, is said", "[loading]") {
   CHECK_THAT(only_note(load_notes(banded(0.9, 200.0), 0.7, 1.1)), Contains("slack all the way"));
 }
 
+TEST_CASE("reverse bands that go slack before the top are as wanted", "[loading]") {
+  const BarLoad load = banded(1.4, 400.0);
+  REQUIRE(load_at(load, 1.1).weight_slope_n_per_m == 0.0);
+  REQUIRE(load_at(load, 0.5).weight_slope_n_per_m > 0.0);
+  CHECK(load_notes(load, 0.5, 1.1).empty());
+}
+
 TEST_CASE("chain that never leaves the floor, or never reaches it, is said", "[loading]") {
   CHECK_THAT(only_note(load_notes(chained(1.0, 1.2), 0.5, 1.1)),
              Contains("never leaves the floor"));
