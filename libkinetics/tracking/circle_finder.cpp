@@ -153,7 +153,7 @@ void circles_around(const Peak& centre,
     const float distance = std::sqrt(dx * dx + dy * dy);
     const float aside = std::abs(dx * e.uy - dy * e.ux);  // how far the gradient misses the centre
     if (aside > 1.5F + 0.10F * distance) continue;
-    const int bin = static_cast<int>(distance + 0.5F) - first;
+    const int bin = static_cast<int>(std::lround(distance)) - first;
     if (bin >= 0 && bin < static_cast<int>(count.size()))
       count[static_cast<std::size_t>(bin)] += 1.0F;
   }
@@ -162,7 +162,7 @@ void circles_around(const Peak& centre,
     const int spread = static_cast<int>(0.05 * radius + 0.8);
     float sum = 0.0F;
     for (int k = -spread; k <= spread; ++k) {
-      const int bin = static_cast<int>(radius + 0.5) - first + k;
+      const int bin = static_cast<int>(std::lround(radius)) - first + k;
       if (bin >= 0 && bin < static_cast<int>(count.size()))
         sum += count[static_cast<std::size_t>(bin)];
     }

@@ -104,11 +104,13 @@ struct RulerModel {
 RulerModel fit_ruler(const std::vector<Point>& points) {
   RulerModel model;
   std::vector<double> alongs;
+  alongs.reserve(points.size());
   for (const Point& p : points) alongs.push_back(p.along);
   model.middle = median_of(alongs);
   const auto [low, high] = std::minmax_element(alongs.begin(), alongs.end());
   const double reach = median_of([&] {
     std::vector<double> r;
+    r.reserve(points.size());
     for (const Point& p : points) r.push_back(p.reach);
     return r;
   }());
@@ -355,6 +357,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   result.off_square_rad =
       std::acos(std::clamp(axes.eigenvalues()(0) / axes.eigenvalues()(1), 0.0, 1.0));
   std::vector<double> centre_sigmas;
+  centre_sigmas.reserve(points.size());
   for (const Point& p : points) centre_sigmas.push_back(p.sigma_y);
   const double disc = options.disc_diameter_sigma_m / options.disc_diameter_m;
   const double edge = std::hypot(kEdgeBiasPx, kEdgeShare * median_of(centre_sigmas)) / usual_reach;
