@@ -29,7 +29,8 @@ struct Arguments {
   std::string cache = KINETICS_BUILD_DIR "/accuracy_logs";
   std::vector<std::string> only;
   std::vector<std::uint64_t> random;  // first seed, count
-  bool hard = false, details = false, check = false, no_file = false, facts = false, clips = false;
+  bool hard = false, worn = false, details = false, check = false, no_file = false, facts = false,
+       clips = false;
   std::string json_file;
 };
 
@@ -42,8 +43,10 @@ std::vector<Wanted> wanted_logs(const Arguments& args) {
   if (args.random.size() == 2) {
     for (std::uint64_t k = 0; k < args.random[1]; ++k) {
       const std::uint64_t seed = args.random[0] + k;
-      out.push_back({(args.hard ? "hard_" : "random_") + std::to_string(seed),
-                     simulate::random_log_scene(seed, args.hard)});
+      const char* const kind = args.worn ? "worn_" : args.hard ? "hard_" : "random_";
+      out.push_back({kind + std::to_string(seed),
+                     args.worn ? simulate::random_worn_scene(seed)
+                               : simulate::random_log_scene(seed, args.hard)});
     }
   } else {
     for (const fs::directory_entry& file : fs::directory_iterator(args.scenes)) {
@@ -266,6 +269,8 @@ int main(int argc, char** argv) {
   app.add_option("--random", args.random, "made-up scenes instead: first seed and how many")
       ->expected(2);
   app.add_flag("--hard", args.hard, "with --random: pile up conditions");
+  app.add_flag(
+      "--worn", args.worn, "with --random: uncalibrated sensors, cut short or worn all day");
   app.add_flag("--details", args.details, "one line a repetition too");
   app.add_flag("--facts", args.facts, "what the estimate says of each sensor too");
   app.add_flag("--no-file", args.no_file, "hand the rows over as a perfect reader would");
