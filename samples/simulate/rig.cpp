@@ -104,9 +104,9 @@ Rig::Rig(const render::BarMotion& bar,
   const double around = dice.uniform(0.0, 2.0 * std::numbers::pi);
   lever_m_ = {mount.off_axis_m * std::cos(around),
               mount.off_axis_m * std::sin(around),
-              mount.place == "middle" || mount.place == "wrist" ? kMiddle_m
-              : mount.place == "collar"                         ? kCollar_m
-                                                                : 0.0};
+              mount.place == "middle"   ? kMiddle_m
+              : mount.place == "collar" ? kCollar_m
+                                        : 0.0};  // a wrist turns about itself
   mount_ = mounting(mount, dice);
   turn_bar(lift, mount, dice);
   if (mount.place == "sleeve") turn_sleeve(mount, dice);
