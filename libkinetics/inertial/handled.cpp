@@ -26,6 +26,9 @@ constexpr Limits kOfStranger{0.12, 3.0, 0.25, 1.7};
 constexpr double kAlikeGain = 0.6;
 constexpr double kAlikeTime = 0.45;
 constexpr float kAlikeCosine = 0.906F;
+// As good as the same in travel and time: a sleeve may have turned in between (41 degrees).
+constexpr double kSame = 0.8;
+constexpr float kSameCosine = 0.75F;
 // Rises of one set follow on each other this soon.
 constexpr double kSameSet_s = 15.0;
 constexpr std::size_t kFewestFellows = 2;
@@ -155,14 +158,17 @@ bool near_in_ratio(double a, double b, double share) {
 }
 
 bool alike(const Push& a, const Push& b, bool spinning) {
+  const double a_s = a.to_s - a.from_s;
+  const double b_s = b.to_s - b.from_s;
   if (a.bob || b.bob || !near_in_ratio(a.gain_m, b.gain_m, kAlikeGain) ||
-      !near_in_ratio(a.to_s - a.from_s, b.to_s - b.from_s, kAlikeTime)) {
+      !near_in_ratio(a_s, b_s, kAlikeTime)) {
     return false;
   }
   const double most_yaw = std::max(a.yaw_rad, b.yaw_rad);
   if (std::abs(a.yaw_rad - b.yaw_rad) > kAlikeYaw_rad + 0.3 * most_yaw) return false;
-  return spinning ||
-         (a.up_low.dot(b.up_low) >= kAlikeCosine && a.up_high.dot(b.up_high) >= kAlikeCosine);
+  const bool same = near_in_ratio(a.gain_m, b.gain_m, kSame) && near_in_ratio(a_s, b_s, kSame);
+  const float cosine = same ? kSameCosine : kAlikeCosine;
+  return spinning || (a.up_low.dot(b.up_low) >= cosine && a.up_high.dot(b.up_high) >= cosine);
 }
 
 double gap_s(const Push& a, const Push& b) {
