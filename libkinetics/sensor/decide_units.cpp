@@ -75,7 +75,9 @@ struct TiltFit {
   }
 };
 
-// One unit is likelier than the other when it leaves so much less of the tilt unexplained.
+// One unit is likelier than the other when it leaves so much less of the tilt unexplained; a header
+// is overruled only by a clear case.
+constexpr double kLikelier = 1.25;
 constexpr double kClearly = 2.0;
 constexpr std::size_t kFewestSteps = 10;
 
@@ -102,11 +104,11 @@ TiltFit fit_tilt(const std::vector<Eigen::Vector3d>& accel,
   for (std::size_t i = 0; i + width < accel.size(); i += std::max<std::size_t>(1, width / 2)) {
     const Eigen::Vector3d& from = accel[i];
     const Eigen::Vector3d& to = accel[i + width];
-    // Only where the sensor hardly accelerates does it feel the vertical.
-    if (!(std::abs(from.norm() - rest) < 0.08 * rest) ||
-        !(std::abs(to.norm() - rest) < 0.08 * rest)) {
-      continue;
-    }
+    // Only where the sensor hardly accelerates does it feel the vertical; straight up or down, as a
+    // bar mostly does, it still points there.
+    const auto off = [&](const Eigen::Vector3d& v) { return std::abs(v.norm() - rest) / rest; };
+    const double most_off = std::max(off(from), off(to));
+    if (!(most_off < 0.3)) continue;
     Eigen::Vector3d turn = 0.5 * (gyro[i] + gyro[i + width]);
     for (std::size_t j = i + 1; j < i + width; ++j) turn += gyro[j];
     turn = step_s * (turn - static_cast<double>(width) * offset);
@@ -114,7 +116,7 @@ TiltFit fit_tilt(const std::vector<Eigen::Vector3d>& accel,
     if (!turn.allFinite() || !change.allFinite() || change.norm() > 0.9) continue;
     const Eigen::Vector3d predicted = -turn.cross((from.normalized() + to.normalized()) / 2.0);
     fit.steps.push_back({change, predicted});
-    if (change.norm() < 0.05) continue;
+    if (most_off >= 0.08 || change.norm() < 0.05) continue;
     dp += change.dot(predicted);
     pp += predicted.squaredNorm();
     dd += change.squaredNorm();
@@ -330,9 +332,9 @@ Decision decide_rotation(const HeadTable& table,
   }
   const double miss_degrees = fit.miss(kDegree);
   const double miss_radians = fit.miss(1.0);
-  const bool clear = fit.steps.size() >= kFewestSteps &&
-                     std::max(miss_degrees, miss_radians) >
-                         kClearly * std::min(miss_degrees, miss_radians);
+  const bool clear =
+      fit.steps.size() >= kFewestSteps &&
+      std::max(miss_degrees, miss_radians) > kLikelier * std::min(miss_degrees, miss_radians);
   std::string why;
   bool degrees = true;
   if (most > kFastestTurn_radps) {
