@@ -218,8 +218,8 @@ Notes notes_on(const LogEstimate& estimate, const StrapdownOptions& options) {
   if (carried != estimate.readings.end()) {
     notes.push_back(
         {NoteKind::kDecision,
-         fmt::format("Around {:.1f} s the sensor was turned about as in no rep; what it "
-                     "read there was left out.",
+         fmt::format("Around {:.1f} s the sensor was moved as in no rep: carried, or walked about "
+                     "with. What it read there was left out.",
                      carried->t_s)});
   }
   return notes;
