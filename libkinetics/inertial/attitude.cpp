@@ -44,21 +44,22 @@ std::vector<Eigen::Vector3d> trailing_mean(const std::vector<Bin>& bins,
 }
 
 // Whether in a good part of the log the sensor turns by more than a rep's own turn could be, about
-// half a turn within two seconds.
+// half a turn within two seconds, and always about the axis that it keeps: a swinging arm turns as
+// much, to and fro.
 bool spins(const std::vector<Bin>& bins, const Eigen::Vector3d& rate_bias) {
   constexpr double kWithin_s = 2.0;
   constexpr double kFar_rad = 3.0;
   constexpr double kGoodPart = 0.06;
-  double turned = 0.0;
+  Eigen::Vector3d turned = Eigen::Vector3d::Zero();
   double spun_s = 0.0;
   std::size_t first = 0;
   const auto step = [&](std::size_t i) {  // from bin i - 1
-    return ((bins[i].rate_radps - rate_bias) * (bins[i].t_s - bins[i - 1].t_s)).norm();
+    return Eigen::Vector3d((bins[i].rate_radps - rate_bias) * (bins[i].t_s - bins[i - 1].t_s));
   };
   for (std::size_t i = 1; i < bins.size(); ++i) {
     turned += step(i);
     while (bins[i].t_s - bins[first].t_s > kWithin_s) turned -= step(++first);
-    if (turned > kFar_rad) spun_s += bins[i].t_s - bins[i - 1].t_s;
+    if (turned.norm() > kFar_rad) spun_s += bins[i].t_s - bins[i - 1].t_s;
   }
   return spun_s > kGoodPart * (bins.back().t_s - bins.front().t_s);
 }

@@ -10,6 +10,7 @@
 #include "libkinetics/core/error.h"
 #include "libkinetics/inertial/attitude.h"
 #include "libkinetics/inertial/bins.h"
+#include "libkinetics/inertial/handled.h"
 #include "libkinetics/inertial/lockouts.h"
 #include "libkinetics/inertial/log_estimate.h"
 #include "libkinetics/inertial/position_log.h"
@@ -69,6 +70,10 @@ double mean_size(const std::vector<Bin>& bins, const Stillness& stillness) {
   return sum / static_cast<double>(bins.size());
 }
 
+Trust last_trust(const StrapdownOptions& options) {
+  return {options.lockout_sigma_m, 0.05, 0.03, 1.0};
+}
+
 LogStates run_passes(const std::vector<UpwardReading>& readings,
                      const StrapdownOptions& options,
                      LogFacts& facts,
@@ -77,7 +82,7 @@ LogStates run_passes(const std::vector<UpwardReading>& readings,
   const Trust passes[] = {{0.10, 0.30, 0.12, 3.0},
                           {0.04, 0.10, 0.08, 2.0},
                           {options.lockout_sigma_m, 0.05, 0.05, 1.0},
-                          {options.lockout_sigma_m, 0.05, 0.03, 1.0}};
+                          last_trust(options)};
   for (const Trust& trust : passes) {
     assumed = assume_from(readings, states, trust);
     facts.lockouts = assumed.lockouts.size();
@@ -166,7 +171,12 @@ LogEstimate estimate_upward(const SensorLog& log, const StrapdownOptions& option
   out.readings =
       upward_readings(bins, stillness, attitude ? &*attitude : nullptr, options.gravity_mps2);
   out.states = run_passes(out.readings, options, facts, out.assumed);
-  mark_handled(out.readings, out.states);
+  // What was carried is no part of a set, so the last pass is made again without it.
+  if (mark_handled(out.readings, out.states, attitude && attitude->spinning)) {
+    out.assumed = assume_from(out.readings, out.states, last_trust(options));
+    facts.lockouts = out.assumed.lockouts.size();
+    out.states = smooth_states<kLogStates>(upward_model(out.readings, out.assumed));
+  }
   for (std::size_t i = 0; i + 1 < out.readings.size(); ++i) {
     if (out.readings[i].clipped) {
       facts.clipped_s += out.readings[i + 1].t_s - out.readings[i].t_s;
@@ -208,8 +218,8 @@ Notes notes_on(const LogEstimate& estimate, const StrapdownOptions& options) {
   if (carried != estimate.readings.end()) {
     notes.push_back(
         {NoteKind::kDecision,
-         fmt::format("Around {:.1f} s the sensor was turned about as in no rep; what it "
-                     "read there was left out.",
+         fmt::format("Around {:.1f} s the sensor was moved as in no rep: carried, or walked about "
+                     "with. What it read there was left out.",
                      carried->t_s)});
   }
   return notes;

@@ -16,50 +16,20 @@ constexpr double kLongest = 1.6;
 constexpr double kSameSet_s = 15.0;
 // Within this share of the travel from a turn the bar may rest.
 constexpr double kNearTurn = 0.25;
-// A sensor is in somebody's hands this long before and after it is turned by a fair share.
-constexpr double kHandledMargin_s = 1.2;
-constexpr double kShareOfTurn = 0.15;
 constexpr double kRestAccel_mps2 = 0.3;
-
-struct Turn {
-  std::size_t at = 0;
-  bool high = false;
-};
-
-// Alternating highs and lows of the heights, those at the ends of the log included.
-std::vector<Turn> find_turns(const LogStates& states) {
-  std::vector<Turn> out;
-  std::size_t high = 0;
-  std::size_t low = 0;
-  int heading = 0;
-  const auto h = [&](std::size_t i) { return states.states[i][at::kHeight]; };
-  for (std::size_t i = 0; i < states.states.size(); ++i) {
-    if (h(i) > h(high)) high = i;
-    if (h(i) < h(low)) low = i;
-    if (heading >= 0 && h(high) - h(i) >= kTurn_m) {
-      out.push_back({high, true});
-      heading = -1;
-      low = high = i;
-    } else if (heading <= 0 && h(i) - h(low) >= kTurn_m) {
-      out.push_back({low, false});
-      heading = 1;
-      high = low = i;
-    }
-  }
-  if (heading != 0) out.push_back({heading > 0 ? high : low, heading > 0});
-  return out;
-}
 
 struct Top {
   std::size_t at = 0;
   double travel_m = 0.0;  // up to it or down from it, the larger
 };
 
-std::vector<Top> tops_of(const std::vector<Turn>& turns, const LogStates& states) {
+std::vector<Top> tops_of(const std::vector<UpwardReading>& readings,
+                         const std::vector<Turn>& turns,
+                         const LogStates& states) {
   std::vector<Top> out;
   const auto h = [&](std::size_t k) { return states.states[turns[k].at][at::kHeight]; };
   for (std::size_t k = 0; k < turns.size(); ++k) {
-    if (!turns[k].high) continue;
+    if (!turns[k].high || readings[turns[k].at].handled) continue;
     double travel = 0.0;
     if (k > 0) travel = h(k) - h(k - 1);
     if (k + 1 < turns.size()) travel = std::max(travel, h(k) - h(k + 1));
@@ -116,17 +86,6 @@ std::vector<double> rests(const std::vector<UpwardReading>& readings,
   return out;
 }
 
-// Widest turn of the vertical within the sensor between two instants: 0 to about 2.
-double turn_within(const std::vector<UpwardReading>& readings, std::size_t from, std::size_t to) {
-  Eigen::Vector3f lo = Eigen::Vector3f::Constant(2.0F);
-  Eigen::Vector3f hi = -lo;
-  for (std::size_t i = from; i <= to; ++i) {
-    lo = lo.cwiseMin(readings[i].up);
-    hi = hi.cwiseMax(readings[i].up);
-  }
-  return static_cast<double>((hi - lo).norm());
-}
-
 double middle(std::vector<double> values) {
   const auto m = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
   std::nth_element(values.begin(), m, values.end());
@@ -135,15 +94,38 @@ double middle(std::vector<double> values) {
 
 }  // namespace
 
+std::vector<Turn> find_turns(const LogStates& states, double turn_m) {
+  std::vector<Turn> out;
+  std::size_t high = 0;
+  std::size_t low = 0;
+  int heading = 0;
+  const auto h = [&](std::size_t i) { return states.states[i][at::kHeight]; };
+  for (std::size_t i = 0; i < states.states.size(); ++i) {
+    if (h(i) > h(high)) high = i;
+    if (h(i) < h(low)) low = i;
+    if (heading >= 0 && h(high) - h(i) >= turn_m) {
+      out.push_back({high, true});
+      heading = -1;
+      low = high = i;
+    } else if (heading <= 0 && h(i) - h(low) >= turn_m) {
+      out.push_back({low, false});
+      heading = 1;
+      high = low = i;
+    }
+  }
+  if (heading != 0) out.push_back({heading > 0 ? high : low, heading > 0});
+  return out;
+}
+
 UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
                               const LogStates& states,
                               const Trust& trust) {
   UpwardAssumptions out;
-  const std::vector<Turn> turns = find_turns(states);
+  const std::vector<Turn> turns = find_turns(states, kTurn_m);
   const std::vector<char> near = near_a_turn(turns, states);
   out.rest_sigma_mps = rests(readings, states, near, trust);
   out.rest_sigma_scale = trust.rest_sigma_scale;
-  const std::vector<Top> tops = tops_of(turns, states);
+  const std::vector<Top> tops = tops_of(readings, turns, states);
   for (std::size_t first = 0; first < tops.size();) {
     std::size_t end = first + 1;
     while (end < tops.size() &&
@@ -173,44 +155,6 @@ UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
   }
   out.bounded = true;
   return out;
-}
-
-void mark_handled(std::vector<UpwardReading>& readings, const LogStates& states) {
-  // On a sleeve every rep may turn the sensor right over; carrying it does so once or twice.
-  constexpr double kLeastTurn = 0.6;
-  constexpr double kMoreThanUsual = 2.5;
-  const std::vector<Turn> turns = find_turns(states);
-  std::vector<double> turned(turns.size(), 0.0);
-  std::vector<double> of_rises;
-  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
-    turned[k] = turn_within(readings, turns[k].at, turns[k + 1].at);
-    if (!turns[k].high) of_rises.push_back(turned[k]);
-  }
-  if (of_rises.empty()) return;
-  const double usual = of_rises.size() > 2 ? middle(of_rises) : 0.0;
-  const auto far = [&](std::size_t k) {
-    return turned[k] >= std::max(kLeastTurn, kMoreThanUsual * usual);
-  };
-  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
-    if (!far(k)) continue;
-    // A bar that is dropped tumbles as it lands. Whoever carries a sensor turns it going up, too.
-    const bool rise_beside = (k > 0 && far(k - 1)) || (k + 2 < turns.size() && far(k + 1));
-    if (turns[k].high && !rise_beside) continue;
-    // Only while it turns: the bar may have stood long before the next turning point.
-    std::size_t from = turns[k].at;
-    std::size_t to = turns[k].at;
-    for (std::size_t i = turns[k].at; i < turns[k + 1].at; ++i) {
-      while (from < i && readings[i].t_s - readings[from].t_s > kHandledMargin_s) ++from;
-      to = std::max(to, i);
-      while (to + 1 < readings.size() &&
-             readings[to + 1].t_s - readings[i].t_s < kHandledMargin_s) {
-        ++to;
-      }
-      // A rep that follows, before the next turning point, turns by its usual amount.
-      const double least = std::max(kShareOfTurn * turned[k], 1.3 * usual);
-      if (turn_within(readings, from, to) >= least) readings[i].handled = true;
-    }
-  }
 }
 
 }  // namespace kinetics

@@ -21,13 +21,19 @@ struct Trust {
   double rest_sigma_scale = 1.0;
 };
 
+/// A place where the height turns.
+struct Turn {
+  std::size_t at = 0;
+  bool high = false;
+};
+
+/// Alternating highs and lows of the heights, those at the ends of the log included. The bar has
+/// turned once it comes back by `turn_m`.
+[[nodiscard]] std::vector<Turn> find_turns(const LogStates& states, double turn_m);
+
 /// What the next pass may assume, from the states of the last one.
 [[nodiscard]] UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
                                             const LogStates& states,
                                             const Trust& trust);
-
-/// Marks the rises during which the sensor was turned about as in no other rise of the log: it was
-/// being fitted, taken off or carried.
-void mark_handled(std::vector<UpwardReading>& readings, const LogStates& states);
 
 }  // namespace kinetics

@@ -299,6 +299,11 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     }
     ups.push_back(up);
     r.up = (attitude != nullptr ? up : felt[i]).cast<float>();
+    if (attitude != nullptr) {
+      for (std::size_t k = i; k < end; ++k) {
+        r.yaw_radps += (bins[k].rate_radps - attitude->rate_bias_radps).dot(up) / count;
+      }
+    }
     out.push_back(r);
     spread.push_back(most_spread);
     i = end;

@@ -25,9 +25,10 @@ struct UpwardReading {
   double wander = 0.0;             ///< variance the sensor's error gains until the next
   double lever_variance_m2 = 0.0;  ///< of the sensor's height over the bar's, until the next
   Eigen::Vector3f up = Eigen::Vector3f::UnitZ();  ///< the vertical, in the sensor's frame
-  bool still = false;                             ///< at rest beyond doubt
-  bool lying = false;  ///< nothing but noise, or a bar that glides evenly
-  bool quiet = false;  ///< little going on: held, or gliding
+  double yaw_radps = 0.0;  ///< turning about the vertical; 0 without a gyroscope
+  bool still = false;      ///< at rest beyond doubt
+  bool lying = false;      ///< nothing but noise, or a bar that glides evenly
+  bool quiet = false;      ///< little going on: held, or gliding
   bool clipped = false;
   bool handled = false;  ///< no bar moves like this: the sensor is being carried or fitted
   bool hole_after = false;

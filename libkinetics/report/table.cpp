@@ -158,7 +158,7 @@ std::string clocks_in_words(const LogInfo& log) {
                                  std::abs(*log.offset_s),
                                  kNormal95 * log.offset_sigma_s.value_or(0.0),
                                  *log.offset_s < 0.0 ? "before" : "after");
-  if (log.agreement) text += fmt::format("; the two agree to {:.1f} %", 100.0 * *log.agreement);
+  if (log.agreement) text += fmt::format("; their velocities correlate by {:.3f}", *log.agreement);
   return text + ".";
 }
 

@@ -43,11 +43,43 @@ bool is_g(double rest, double one_g) {
   return rest > kLeastRest_g * one_g && rest < kMostRest_g * one_g;
 }
 
+// What the vertical did within a fifth of a second: as felt, and as the gyroscope has it if its
+// unit were rad/s.
+struct TiltStep {
+  Eigen::Vector3d felt, told;
+};
+
 // How the accelerometer's tilt follows the gyroscope.
 struct TiltFit {
   double factor = 0.0;       // rad/s in one unit of the gyroscope
   double correlation = 0.0;  // 1: the one explains the other
+  std::vector<TiltStep> steps;
+
+  // Mean square of what one unit of so many rad/s leaves unexplained. A fast turn need not be
+  // followed to be believed: where the vertical stood, there was none.
+  [[nodiscard]] double miss(double unit_radps) const {
+    constexpr double kFollowed = 0.9;
+    constexpr double kStood = 0.3;
+    double sum = 0.0;
+    double count = 0.0;
+    for (const TiltStep& s : steps) {
+      Eigen::Vector3d told = unit_radps * s.told;
+      if (told.norm() > kFollowed) {
+        if (s.felt.norm() > kStood) continue;
+        told *= kFollowed / told.norm();
+      }
+      sum += (s.felt - told).squaredNorm();
+      count += 1.0;
+    }
+    return count > 0.0 ? sum / count : 0.0;
+  }
 };
+
+// One unit is likelier than the other when it leaves so much less of the tilt unexplained; a header
+// is overruled only by a clear case.
+constexpr double kLikelier = 1.25;
+constexpr double kClearly = 2.0;
+constexpr std::size_t kFewestSteps = 10;
 
 // A direction fixed in the room, seen from a body that turns at ω, moves as u' = −ω × u (Poisson's
 // formula); held against the gyroscope over a fifth of a second at a time.
@@ -56,29 +88,43 @@ TiltFit fit_tilt(const std::vector<Eigen::Vector3d>& accel,
                  double step_s,
                  double rest) {
   const std::size_t width = std::max<std::size_t>(2, std::lround(0.2 / step_s));
+  TiltFit fit;
   double dp = 0.0;
   double pp = 0.0;
   double dd = 0.0;
+  // Its offset is no turn.
+  Eigen::Vector3d offset = Eigen::Vector3d::Zero();
+  for (int axis = 0; axis < 3; ++axis) {
+    std::vector<double> values;
+    for (const Eigen::Vector3d& rate : gyro) {
+      if (std::isfinite(rate[axis])) values.push_back(rate[axis]);
+    }
+    if (!values.empty()) offset[axis] = middle_of(std::move(values));
+  }
   for (std::size_t i = 0; i + width < accel.size(); i += std::max<std::size_t>(1, width / 2)) {
     const Eigen::Vector3d& from = accel[i];
     const Eigen::Vector3d& to = accel[i + width];
-    // Only where the sensor hardly accelerates does it feel the vertical.
-    if (!(std::abs(from.norm() - rest) < 0.08 * rest) ||
-        !(std::abs(to.norm() - rest) < 0.08 * rest)) {
-      continue;
-    }
+    // Only where the sensor hardly accelerates does it feel the vertical; straight up or down, as a
+    // bar mostly does, it still points there.
+    const auto off = [&](const Eigen::Vector3d& v) { return std::abs(v.norm() - rest) / rest; };
+    const double most_off = std::max(off(from), off(to));
+    if (!(most_off < 0.3)) continue;
     Eigen::Vector3d turn = 0.5 * (gyro[i] + gyro[i + width]);
     for (std::size_t j = i + 1; j < i + width; ++j) turn += gyro[j];
-    turn *= step_s;
+    turn = step_s * (turn - static_cast<double>(width) * offset);
     const Eigen::Vector3d change = to.normalized() - from.normalized();
-    if (!turn.allFinite() || change.norm() < 0.05 || change.norm() > 0.9) continue;
+    if (!turn.allFinite() || !change.allFinite() || change.norm() > 0.9) continue;
     const Eigen::Vector3d predicted = -turn.cross((from.normalized() + to.normalized()) / 2.0);
+    fit.steps.push_back({change, predicted});
+    if (most_off >= 0.08 || change.norm() < 0.05) continue;
     dp += change.dot(predicted);
     pp += predicted.squaredNorm();
     dd += change.squaredNorm();
   }
-  if (!(pp > 0.0) || !(dd > 0.0)) return {};
-  return {.factor = dp / pp, .correlation = dp / std::sqrt(pp * dd)};
+  if (!(pp > 0.0) || !(dd > 0.0)) return fit;
+  fit.factor = dp / pp;
+  fit.correlation = dp / std::sqrt(pp * dd);
+  return fit;
 }
 
 constexpr std::string_view kOverruleAccel = "Overrule with --units, for example --units accel=g.";
@@ -264,8 +310,11 @@ Decision decide_rotation(const HeadTable& table,
                               "The tilt turns the opposite way of the rotation rate: its sign is "
                               "turned round on all axes."});
   }
+  for (TiltStep& step : fit.steps) step.told *= sense;
   const double off = fit.factor / header.in_si;
-  const bool tilt_agrees = fit.correlation < 0.8 || (off > 0.125 && off < 8.0);
+  const bool tilt_agrees = fit.correlation < 0.8 || (off > 0.125 && off < 8.0) ||
+                           fit.steps.size() < kFewestSteps ||
+                           fit.miss(header.in_si) < kClearly * fit.miss(fit.factor);
   if (header && most * header.in_si < kFastestTurn_radps && tilt_agrees) {
     decision.to_si = sense * header.in_si;
     decision.says = header.name + ", from the header";
@@ -281,12 +330,17 @@ Decision decide_rotation(const HeadTable& table,
     counts.notes.insert(counts.notes.begin(), decision.notes.begin(), decision.notes.end());
     return counts;
   }
+  const double miss_degrees = fit.miss(kDegree);
+  const double miss_radians = fit.miss(1.0);
+  const bool clear =
+      fit.steps.size() >= kFewestSteps &&
+      std::max(miss_degrees, miss_radians) > kLikelier * std::min(miss_degrees, miss_radians);
   std::string why;
   bool degrees = true;
   if (most > kFastestTurn_radps) {
     why = fmt::format("because it reaches {:.4g}", most);
-  } else if (fit.correlation > 0.7) {
-    degrees = fit.factor < std::sqrt(kDegree);  // halfway between the two on a scale of ratios
+  } else if (clear) {
+    degrees = miss_degrees < miss_radians;
     why = "because then it agrees with how the tilt turns";
   } else {
     // Radians hardly leave zero in a bar that does not turn; degrees show noise and offset.

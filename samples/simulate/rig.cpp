@@ -106,7 +106,7 @@ Rig::Rig(const render::BarMotion& bar,
               mount.off_axis_m * std::sin(around),
               mount.place == "middle"   ? kMiddle_m
               : mount.place == "collar" ? kCollar_m
-                                        : 0.0};
+                                        : 0.0};  // a wrist turns about itself
   mount_ = mounting(mount, dice);
   turn_bar(lift, mount, dice);
   if (mount.place == "sleeve") turn_sleeve(mount, dice);
@@ -126,6 +126,10 @@ void Rig::turn_bar(const std::string& lift, const MountSpec& mount, Dice& dice) 
   Turn tilt{Vector3d::UnitX(), render::Curve(), 0.0};
   // A sleeve turns freely: the bar inside it does not take it along.
   Turn roll{Vector3d::UnitZ(), render::Curve(), mount.place == "sleeve" ? 0.0 : -pitch};
+  if (mount.place == "wrist") {
+    const double around = dice.uniform(0.0, 2.0 * std::numbers::pi);
+    roll.axis = {std::sin(around), 0.0, std::cos(around)};
+  }
   for (const Span& span : spans_of_sets(bar_)) {
     add_unrest(yaw.angle, span, mount.bar_tilt_deg * kDegree, 0.2, 0.8, dice);
     add_unrest(tilt.angle, span, mount.bar_tilt_deg * kDegree, 0.2, 0.8, dice);
@@ -223,6 +227,8 @@ void Rig::handle(const HandlingSpec& spec, Dice& dice) {
   up.curve.move(from, from + 0.3 * lasts, spec.rise_m);
   up.curve.move(from + 0.7 * lasts, to, 0.0);
   up.curve.wobble(from + 0.2 * lasts, from + 0.8 * lasts, 0.03, dice.uniform(1.6, 2.0), 0.0);
+  if (spec.steps_mm > 0.0)
+    up.curve.wobble(from + 0.2 * lasts, from + 0.8 * lasts, 1e-3 * spec.steps_mm, 1.9, 0.5);
   shifts_.push_back(std::move(up));
   for (const Vector3d& along : {Vector3d::UnitX().eval(), Vector3d::UnitZ().eval()}) {
     Shift level{along, render::Curve()};
@@ -234,7 +240,11 @@ void Rig::handle(const HandlingSpec& spec, Dice& dice) {
   pick.angle.move(from + 0.05 * lasts, from + 0.35 * lasts, spec.turn_deg * kDegree);
   pick.angle.wobble(from, to, 10.0 * kDegree, dice.uniform(0.8, 1.6), 0.0);
   Turn place{any_direction(dice), render::Curve(), 0.0};
-  place.angle.move(from + 0.6 * lasts, to, spec.turn_deg * dice.uniform(-1.0, 1.0) * kDegree);
+  const double put_deg = spec.turn_deg * dice.uniform(-1.0, 1.0);
+  if (!spec.returns) place.angle.move(from + 0.6 * lasts, to, put_deg * kDegree);
+  if (spec.swing_deg > 0.0)
+    place.angle.wobble(from, to, spec.swing_deg * kDegree, dice.uniform(0.8, 1.0), 0.0);
+  if (spec.returns) pick.angle.move(from + 0.65 * lasts, to, 0.0);
   turns_.push_back(std::move(pick));
   turns_.push_back(std::move(place));
   for (int k = 0; k < spec.knocks; ++k) {

@@ -136,9 +136,10 @@ struct Instant {
   double t_s, stamp_s;
 };
 
-std::vector<Instant> instants(const SensorSpec& spec, double from_s, double to_s, Normal& normal) {
+std::vector<Instant> instants(
+    const SensorSpec& spec, double rate_hz, double from_s, double to_s, Normal& normal) {
   const ClockSpec& clock = spec.clock;
-  const double step = 1.0 / spec.rate_hz, fast = 1.0 + 1e-6 * clock.skew_ppm;
+  const double step = 1.0 / rate_hz, fast = 1.0 + 1e-6 * clock.skew_ppm;
   std::vector<Instant> out;
   double packet_s = 0.0;
   for (std::int64_t k = 0;; ++k) {
@@ -167,20 +168,21 @@ class Recorder {
         rig_(bar, lift, spec, seed),
         filter_(spec.errors.filter_hz.value_or(0.5 * spec.rate_hz)) {}
 
-  std::vector<Row> record(double from_s, std::uint64_t stream) const {
+  std::vector<Row> record(double from_s, double rate_hz, std::uint64_t stream) const {
     Normal normal(seed_ + 101 * stream);
-    Channel accel = accelerometer(spec_.errors, spec_.rate_hz, seed_ + 11);
-    Channel gyro = gyroscope(spec_.errors, spec_.rate_hz, seed_ + 12);
+    Channel accel = accelerometer(spec_.errors, rate_hz, seed_ + 11);
+    Channel gyro = gyroscope(spec_.errors, rate_hz, seed_ + 12);
+    const Filter filter(spec_.errors.filter_hz.value_or(0.5 * rate_hz));
     const double to_s = bar_.end_s + spec_.ends_after_s;
     const bool position = spec_.kind == "position";
     std::vector<Row> rows;
     double before = from_s;
-    for (const Instant& now : instants(spec_, from_s, to_s, normal)) {
+    for (const Instant& now : instants(spec_, rate_hz, from_s, to_s, normal)) {
       Row row{.stamp_s = now.stamp_s};
       if (position) {
         row.height_m = cable_length(now.t_s, normal);
       } else {
-        const RigState state = filter_.at(rig_, now.t_s);
+        const RigState state = filter.at(rig_, now.t_s);
         const Vector3d rattle = rattling(now.t_s, normal);
         row.accel_mps2 = accel.read(state.specific_force_mps2, now.t_s - before, rattle);
         row.rate_radps =
@@ -274,10 +276,12 @@ SimulatedLog simulate_log(const render::Scene& scene, const SensorSpec& spec) {
   Normal normal(seed + 3);
   recorder.set_gyro_per_g(normal);
   SimulatedLog out;
-  out.rows = recorder.record(-spec.starts_before_s, 1);
+  out.rows = recorder.record(-spec.starts_before_s, spec.rate_hz, 1);
   const double first_s = out.rows.empty() ? 0.0 : out.rows.front().stamp_s;
-  if (spec.file.gyro_file && spec.gyroscope)
-    out.gyro_rows = recorder.record(-spec.starts_before_s + spec.clock.gyro_late_s, 2);
+  if (spec.file.gyro_file && spec.gyroscope) {
+    const double rate_hz = spec.clock.gyro_rate_hz > 0.0 ? spec.clock.gyro_rate_hz : spec.rate_hz;
+    out.gyro_rows = recorder.record(-spec.starts_before_s + spec.clock.gyro_late_s, rate_hz, 2);
+  }
   for (Row& row : out.gyro_rows) row.stamp_s += spec.clock.gyro_late_s - first_s;
   for (Row& row : out.rows) row.stamp_s -= first_s;
   out.truth = truth_of(bar, full, first_s);

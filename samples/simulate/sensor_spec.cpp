@@ -24,7 +24,7 @@ static void read_fields(const json& j, MountSpec& m, const std::string& where) {
       .get("sleeve_turn_deg", m.sleeve_turn_deg)
       .get("spin_turns", m.spin_turns)
       .done();
-  f.one_of("place", m.place, {"collar", "sleeve", "middle"})
+  f.one_of("place", m.place, {"collar", "sleeve", "middle", "wrist"})
       .in_range("off_axis_m", m.off_axis_m, 0, 0.25)
       .in_range("bar_tilt_deg", m.bar_tilt_deg, 0, 5)
       .in_range("bar_pitch_noise_deg", m.bar_pitch_noise_deg, 0, 20)
@@ -93,11 +93,13 @@ static void read_fields(const json& j, ClockSpec& c, const std::string& where) {
       .get("repeated_share", c.repeated_share)
       .get("swapped_share", c.swapped_share)
       .get("gyro_late_s", c.gyro_late_s)
+      .get("gyro_rate_hz", c.gyro_rate_hz)
       .get("gaps", c.gaps)
       .get("awake_s", c.awake_s)
       .done();
   f.in_range("skew_ppm", c.skew_ppm, -1e5, 1e5)
       .in_range("rows_a_packet", c.rows_a_packet, 1, 100)
+      .in_range("gyro_rate_hz", c.gyro_rate_hz, 0, 10000)
       .in_range("dropped_share", c.dropped_share, 0, 0.9)
       .in_range("repeated_share", c.repeated_share, 0, 0.9)
       .in_range("swapped_share", c.swapped_share, 0, 0.9);
@@ -144,8 +146,14 @@ static void read_fields(const json& j, HandlingSpec& h, const std::string& where
       .get("rise_m", h.rise_m)
       .get("turn_deg", h.turn_deg)
       .get("knocks", h.knocks)
+      .get("steps_mm", h.steps_mm)
+      .get("swing_deg", h.swing_deg)
+      .get("returns", h.returns)
       .done();
-  f.in_range("length_s", h.length_s, 1.0, 3600).in_range("knocks", h.knocks, 0, 1000);
+  f.in_range("length_s", h.length_s, 1.0, 3600)
+      .in_range("knocks", h.knocks, 0, 1000)
+      .in_range("steps_mm", h.steps_mm, 0, 100)
+      .in_range("swing_deg", h.swing_deg, 0, 90);
 }
 
 static SensorSpec sensor_from(const json& j, const std::string& where) {

@@ -18,7 +18,8 @@ namespace simulate {
 /// Where the sensor sits and how that part of the bar turns.
 struct MountSpec {
   /// collar: fixed to the bar near its end. sleeve: on the part that turns freely, with the discs.
-  /// middle: fixed to the bar between the hands.
+  /// middle: fixed to the bar between the hands. wrist: worn by the lifter, turning with the lift
+  /// about some level axis rather than the bar's.
   std::string place = "collar";
   double off_axis_m = 0.035;  ///< from the bar's axis
   /// Turns from the bar's frame about its z, then y, then x. Left empty: any angle, drawn by lot.
@@ -82,6 +83,7 @@ struct ClockSpec {
   double repeated_share = 0.0;  ///< rows written twice
   double swapped_share = 0.0;   ///< rows written after the one that follows them
   double gyro_late_s = 0.0;     ///< of a gyroscope file: its rows are taken this much later
+  double gyro_rate_hz = 0.0;    ///< of a gyroscope file; 0: that of the accelerometer
   std::vector<GapSpec> gaps{};
   /// The logger sleeps: it writes only what is this close to a movement. 0: it writes everything.
   double awake_s = 0.0;
@@ -117,6 +119,9 @@ struct HandlingSpec {
   double rise_m = 0.6;  ///< lifted by so much and set down again
   double turn_deg = 140.0;
   int knocks = 3;
+  double steps_mm = 0.0;   ///< whoever has it walks: it bobs by so much at each step
+  double swing_deg = 0.0;  ///< and swings as an arm does
+  bool returns = false;    ///< it is put back as it was, not in another attitude
 };
 
 struct SensorSpec {
@@ -153,5 +158,10 @@ struct SensorSpec {
 /// Makes up a scene with a sensor, clip and all; the same seed gives the same one. `hard` piles
 /// conditions on each other.
 [[nodiscard]] std::string random_log_scene(std::uint64_t seed, bool hard);
+
+/// Makes up what somebody with an uncalibrated sensor on the wrist or the bar brings along: single
+/// sets cut off next to their repetitions, whole workouts with walks in the rests, and logs of rest
+/// alone; at low rates as a rule, the gyroscope in a file and at a rate of its own. No clip.
+[[nodiscard]] std::string random_worn_scene(std::uint64_t seed);
 
 }  // namespace simulate

@@ -232,6 +232,36 @@ TEST_CASE("a rotation rate whose unit or sign the tilt contradicts is set right"
   CHECK(cautions(log) == (wrong_unit || sign < 0.0));
 }
 
+TEST_CASE("a set without rest tells deg/s from rad/s, whatever the gyroscope's offset",
+          "[sensor]") {
+  // A bar that rocks by 12 degrees in each rep of 2 s while it is pushed up and sideways: tilt and
+  // turning in closed form. 24 Hz, no unit in the header, offsets of 3, 1 and -2 deg/s.
+  constexpr double kDegree = std::numbers::pi / 180.0;
+  const bool degrees = GENERATE(true, false);
+  const double unit = degrees ? kDegree : 1.0;
+  const double first = GENERATE(0.0, 0.7, 1.9);
+  CAPTURE(degrees, first);
+  std::vector<TrueRow> rows;
+  for (int i = 0; i < 480; ++i) {
+    const double t = i / 24.0;
+    const double phase = std::numbers::pi * t + first;
+    const double tilt = 12.0 * kDegree * std::sin(phase);
+    const double up = 9.80665 + 2.5 * std::cos(2.0 * phase);
+    const double aside = 1.0 * std::sin(phase + 1.0);
+    rows.push_back({t,
+                    {aside * std::cos(tilt) + up * std::sin(tilt),
+                     0.05,
+                     up * std::cos(tilt) - aside * std::sin(tilt)},
+                    {3.0 * kDegree,
+                     -12.0 * kDegree * std::numbers::pi * std::cos(phase) + 1.0 * kDegree,
+                     -2.0 * kDegree}});
+  }
+  const MadeFile file(written("t,ax,ay,az,gx,gy,gz", rows, ",", plain_cells(1.0, 9.80665, unit)));
+  const SensorLog log = read_log(file.path());
+  REQUIRE(log.has_gyroscope);
+  CHECK(log.samples[100].rate_radps.y() == Approx(rows[100].rate_radps[1]).margin(1e-4));
+}
+
 TEST_CASE("an ordinary log gives no cause for caution and names every choice", "[sensor]") {
   const auto truth = true_rows(100.0, 11.0);
   const MadeFile file(written(
