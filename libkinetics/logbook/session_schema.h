@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <string_view>
 
+#include "libkinetics/logbook/load_schema.h"
 #include "libkinetics/session/rep_quantities.h"
 #include "libkinetics/session/session.h"
 
@@ -229,6 +230,7 @@ void describe_session(SessionT& session, InGroup&& in_group, InOptionalGroup&& i
   in_group("clip", [&](auto& a) { describe_clip(a, session.clip); });
   in_optional_group("log", session.log, [&](auto& a, auto& log) { describe_log(a, log); });
   in_group("options", [&](auto& a) { describe_options(a, session.options); });
+  describe_load_groups(session.options.loading.load, in_optional_group);
   in_group("disc", [&](auto& a) { describe_disc(a, session.disc); });
   in_group("path", [&](auto& a) { describe_path(a, session.path); });
   in_group("motion", [&](auto& a) { describe_motion(a, session.motion); });
