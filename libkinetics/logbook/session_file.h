@@ -30,7 +30,20 @@
 ///   /options     attributes, absent when left to the program: capture_rate_hz, seed_x_px,
 ///                seed_y_px, seed_t_s, camera_roll_rad, readout_s, jerk_psd_m2ps5, log_rate_hz;
 ///                always there: disc_diameter_m, disc_diameter_sigma_m, max_gap_s, threshold_mps,
-///                min_rise_m, set_gap_s, slowed_loss, log_columns, log_units, gravity_mps2
+///                min_rise_m, set_gap_s, slowed_loss, log_columns, log_units, gravity_mps2,
+///                bar_height_sigma_m; absent when not given: bar_height_at_bottom_m,
+///                bar_height_at_lockout_m
+///   /load        absent when the load was not given; attributes bar_kg, discs_kg, collars_kg,
+///                straight_sigma_kg, gravity_mps2, bar_name. Beside it, absent without any:
+///   /load_discs  one row a mass of disc on one side: mass, unit ("kg", "lb"), count
+///   /load_chains one row a kind of chain: name, mass_kg_per_m, mass_sigma_kg_per_m, free_length_m,
+///                doubled, leader_length_m, leader_kg_per_m, attachment_below_bar_m, strands
+///   /load_bands  one row a kind of band: name, rest_length_m, tension_sigma_n, known_to_m,
+///                known_from_m, limit_length_m, anchor_height_m, anchor_offset_m, wrap_length_m,
+///                doubled, mass_kg, count
+///   /load_band_numbers  one row a number of a band's tension: band (row of /load_bands from 0),
+///                kind ("tension row": first is a length in m, second its tension in N;
+///                "polynomial", "covariance": first is the coefficient or entry, in order)
 ///   /disc        one row a frame, in the picture: frame, t_s, sighting ("seen", "coasted",
 ///   "lost"),
 ///                centre_x_px, centre_y_px, half_width_px, half_height_px, tilt, sigma_x_px,

@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <string_view>
 
+#include "libkinetics/logbook/load_schema.h"
 #include "libkinetics/session/rep_quantities.h"
 #include "libkinetics/session/session.h"
 
@@ -57,6 +58,9 @@ inline constexpr std::array kReasons{Reason::kDiscHidden,
                                      Reason::kTooFewFrames,
                                      Reason::kOutsideClip,
                                      Reason::kNoReadings,
+                                     Reason::kLoadUnknown,
+                                     Reason::kHeightUnknown,
+                                     Reason::kWithinNoise,
                                      Reason::kNotApplicable};
 
 template <typename Enum, std::size_t N>
@@ -116,6 +120,9 @@ void describe_options(Archive& a, OptionsT& options) {
   a.added_attribute("log_units", options.log.units);
   a.optional("log_rate_hz", options.log.rate_hz);
   a.added_attribute("gravity_mps2", options.strapdown.gravity_mps2);
+  a.optional("bar_height_at_bottom_m", options.loading.bar_height_at_bottom_m);
+  a.optional("bar_height_at_lockout_m", options.loading.bar_height_at_lockout_m);
+  a.added_attribute("bar_height_sigma_m", options.loading.height_sigma_m);
 }
 
 template <typename Archive, typename LogT>
@@ -190,6 +197,12 @@ void describe_motion(Archive& a, MotionT& motion) {
   a.column("measured", "1", rows, KINETICS_FIELD(measured));
 }
 
+/// The first eleven quantities stand in every file, the others in those written since.
+inline bool was_added(const Quantity& quantity) {
+  constexpr std::ptrdiff_t kFromTheStart = 11;
+  return &quantity - kQuantities.data() >= kFromTheStart;
+}
+
 template <typename Archive, typename RepsT>
 void describe_reps(Archive& a, RepsT& reps) {
   a.column("set", "1", reps, KINETICS_FIELD(set));
@@ -217,6 +230,7 @@ void describe_session(SessionT& session, InGroup&& in_group, InOptionalGroup&& i
   in_group("clip", [&](auto& a) { describe_clip(a, session.clip); });
   in_optional_group("log", session.log, [&](auto& a, auto& log) { describe_log(a, log); });
   in_group("options", [&](auto& a) { describe_options(a, session.options); });
+  describe_load_groups(session.options.loading.load, in_optional_group);
   in_group("disc", [&](auto& a) { describe_disc(a, session.disc); });
   in_group("path", [&](auto& a) { describe_path(a, session.path); });
   in_group("motion", [&](auto& a) { describe_motion(a, session.motion); });
