@@ -56,6 +56,9 @@ void check(const AnalysisOptions& options) {
   check_range("set gap, s", options.reps.set_gap_s, kSetGapS);
   check_range("rate of the log, Hz", options.log.rate_hz, kLogRateHz);
   check_range("gravity, m/s²", options.strapdown.gravity_mps2, kGravityMps2);
+  check_range("bar height at the bottom, m", options.loading.bar_height_at_bottom_m, kBarHeightM);
+  check_range("bar height at lockout, m", options.loading.bar_height_at_lockout_m, kBarHeightM);
+  check_range("error of the bar height, m", options.loading.height_sigma_m, kBarHeightSigmaM);
 }
 
 void check(const AnalysisOptions& options, const ClipInfo& clip) {

@@ -26,6 +26,8 @@ inline constexpr Range kSeedTimeS{0.0, 86400.0};
 inline constexpr Range kLogRateHz{3.0, 2500.0};
 inline constexpr Range kLatitudeDeg{-90.0, 90.0};
 inline constexpr Range kGravityMps2{9.76, 9.84};
+inline constexpr Range kBarHeightM{0.0, 3.0};
+inline constexpr Range kBarHeightSigmaM{0.0, 0.5};
 
 /// Throws Error{kUsage} naming the first option about lengths, reps or the log that is out of
 /// range.

@@ -11,6 +11,7 @@
 #include "libkinetics/kinematics/reps.h"
 #include "libkinetics/media/clip.h"
 #include "libkinetics/sensor/read_log.h"
+#include "libkinetics/session/loading_choice.h"
 #include "libkinetics/tracking/track_bar.h"
 
 /// Everything one analysis produced: what is printed, stored and shown.
@@ -25,6 +26,7 @@ struct AnalysisOptions {
   StrapdownOptions strapdown;
   MotionOptions motion;
   RepOptions reps;
+  LoadingChoice loading;
 };
 
 /// Where the numbers come from.
