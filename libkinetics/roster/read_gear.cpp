@@ -141,6 +141,8 @@ std::vector<BandGear> read_bands(TomlTable& top) {
     }
     band.anchor_height_m = *anchor;
     band.anchor_offset_m = table.length_m("anchor_offset", {-2.0, 2.0}).value_or(0.0);
+    band.tension.limit_length_m = table.length_m("limit_length", kLengthM).value_or(0.0);
+    band.wrap_length_m = table.length_m("wrapped_length", kMaybeNoLengthM).value_or(0.0);
     band.doubled = table.truth("doubled").value_or(false);
     band.mass_kg = table.mass_kg("mass", {0.0, 20.0}).value_or(0.0);
     gear.count = table.whole("count", 0, kMostOwned);

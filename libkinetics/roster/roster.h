@@ -49,6 +49,7 @@
 ///   stretched_cm = [104, 150, 200]  # measured length of one, anchor to bar …
 ///   tension_kg = [0, 12, 19]        # … and what a scale showed
 ///   anchor_height_cm = 10           # above the bar it pulls up: a reverse band
+///   limit_length_cm = 220           # never to be stretched beyond it
 ///   [[rack]]
 ///   name = "rack one"
 ///   limit_kg = 450
@@ -86,7 +87,7 @@ struct LifterLift {
   std::optional<double> best_single_kg;
   std::optional<double> lockout_height_m;  ///< bar's centre above the floor
   std::optional<double> bottom_height_m;   ///< where a full rep turns round
-  double height_sigma_m = 0.005;
+  double height_sigma_m = 0.005;           ///< of both: a tape held to the bar
   std::optional<VelocityBand> zone;        ///< in place of the club's
   std::vector<ExpectedVelocity> expected;  ///< by load
   int line = 0;                            ///< of the file

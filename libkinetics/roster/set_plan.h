@@ -4,9 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "libkinetics/loading/bar_load.h"
 #include "libkinetics/roster/roster.h"
-#include "libkinetics/roster/thresholds.h"
 
 /// What is known of a set besides its motion: who lifted what, with which load, and what was
 /// expected. Comes from a row of a session sheet and the roster, and is stored with the result.
@@ -25,22 +23,16 @@ struct SetPlan {
   std::string lifter;
   std::string lift;
   std::string bar;  ///< empty when no roster names one
-  std::optional<double> box_height_m;
+  std::optional<double> box_height_m = std::nullopt;
   double stated_load_kg = 0.0;          ///< bar, discs and collars together, as on the sheet
   MassUnit unit = MassUnit::kKilogram;  ///< in which it was stated
-  std::optional<int> set;
-  std::optional<int> planned_reps;
+  std::optional<int> set = std::nullopt;
+  std::optional<int> planned_reps = std::nullopt;
   std::string start;  ///< time of day or place in the order, as on the sheet
   std::string notes;
-  BarLoad load;
-  std::vector<LoadLimit> limits;
-
-  // From the roster, for this lifter's lift.
-  std::optional<double> best_single_kg;
-  std::optional<double> lockout_height_m;  ///< of the bar's sleeves above the floor
-  std::optional<double> bottom_height_m;
-  double height_sigma_m = 0.0;
-  std::vector<ExpectedVelocity> expected;  ///< by load
+  std::optional<double> best_single_kg = std::nullopt;
+  std::vector<ExpectedVelocity> expected = {};  ///< of this lifter in this lift, by load
+  std::vector<LoadLimit> limits = {};           ///< of bar and racks
 };
 
 }  // namespace kinetics

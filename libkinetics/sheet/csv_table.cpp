@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cstdint>
 #include <memory>
+#include <new>
+#include <utility>
 
 #include <csv.h>
 #include <fmt/format.h>
@@ -17,20 +19,17 @@ constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
 struct Filling {
   std::vector<std::vector<std::string>> rows;
   std::vector<std::string> row;
-  bool begun = false;
 };
 
 void take_cell(void* text, std::size_t size, void* filling) {
   auto& into = *static_cast<Filling*>(filling);
   into.row.emplace_back(static_cast<const char*>(text), size);
-  into.begun = true;
 }
 
 void take_row(int /*ended_by*/, void* filling) {
   auto& into = *static_cast<Filling*>(filling);
   into.rows.push_back(std::move(into.row));
   into.row.clear();
-  into.begun = false;
 }
 
 int ends_a_line(unsigned char c) {
@@ -40,8 +39,15 @@ int ends_a_line(unsigned char c) {
 /// Every line end outside quotes becomes '\n', so that "\r\n" does not count as two rows. A
 /// quotation begins at the start of a cell only and ends before a delimiter or a line end, as the
 /// parser has it.
-std::string with_plain_line_ends(std::string_view text, char delimiter, bool& carriage_returns) {
-  std::string out;
+struct PlainLines {
+  std::string text;
+  bool carriage_returns = false;
+  bool quotation_open = false;  // at the end
+};
+
+PlainLines with_plain_line_ends(std::string_view text, char delimiter) {
+  PlainLines lines;
+  std::string& out = lines.text;
   out.reserve(text.size());
   const auto is_blank = [&](char c) { return (c == ' ' || c == '\t') && c != delimiter; };
   const auto ends_cell = [&](std::size_t i) {
@@ -62,11 +68,12 @@ std::string with_plain_line_ends(std::string_view text, char delimiter, bool& ca
     }
     quoted = at_start && c == '"';
     const bool pair = c == '\r' && i + 1 < text.size() && text[i + 1] == '\n';
-    if (pair) carriage_returns = true;
+    if (pair) lines.carriage_returns = true;
     at_start = c == delimiter || c == '\n' || c == '\r' || (at_start && is_blank(c));
     if (!pair) out += c == '\r' ? '\n' : c;
   }
-  return out;
+  lines.quotation_open = quoted;
+  return lines;
 }
 
 // One UTF-8 character at `text[i]`: its length, or 0 when there is none (RFC 3629).
@@ -149,19 +156,21 @@ CsvTable read_csv(std::string_view text, char delimiter, const std::string& file
     table.byte_order_mark = true;
     text.remove_prefix(kByteOrderMark.size());
   }
-  const std::string lines = with_plain_line_ends(text, delimiter, table.carriage_returns);
+  const PlainLines lines = with_plain_line_ends(text, delimiter);
+  table.carriage_returns = lines.carriage_returns;
 
   csv_parser parser;
-  if (csv_init(&parser, CSV_REPALL_NL | CSV_STRICT_FINI) != 0) throw std::bad_alloc();
+  // Not strict: a mark of inches in a cell without quotes is a letter like any other.
+  if (csv_init(&parser, CSV_REPALL_NL) != 0) throw std::bad_alloc();
   const std::unique_ptr<csv_parser, void (*)(csv_parser*)> freed(&parser, &csv_free);
   csv_set_delim(&parser, static_cast<unsigned char>(delimiter));
   csv_set_term_func(&parser, &ends_a_line);
   Filling filling;
-  const bool parsed =
-      csv_parse(&parser, lines.data(), lines.size(), &take_cell, &take_row, &filling) ==
-      lines.size();
-  if (!parsed && csv_error(&parser) == CSV_ENOMEM) throw std::bad_alloc();
-  if (!parsed || csv_fini(&parser, &take_cell, &take_row, &filling) != 0) {
+  const std::size_t size = lines.text.size();
+  if (csv_parse(&parser, lines.text.data(), size, &take_cell, &take_row, &filling) != size) {
+    throw std::bad_alloc();  // the only failure without strict reading
+  }
+  if (lines.quotation_open) {
     throw Error(ErrorCode::kUnreadable,
                 fmt::format("{} row {}, column {}",
                             file,
@@ -170,6 +179,7 @@ CsvTable read_csv(std::string_view text, char delimiter, const std::string& file
                 "a cell begins with a quotation mark and never ends",
                 "Close it, or take the mark away");
   }
+  csv_fini(&parser, &take_cell, &take_row, &filling);
   table.rows = std::move(filling.rows);
   check_cells(table, file);
   return table;

@@ -100,7 +100,7 @@ class Planner {
     plan.planned_reps = row_.planned_reps;
     plan.start = row_.start;
     plan.notes = row_.notes;
-    plan.load.straight_sigma_kg = kDiscSigmaRel * row_.load_kg;
+    out_.load.straight_sigma_kg = kDiscSigmaRel * row_.load_kg;
   }
 
   void without_roster() {
@@ -111,8 +111,8 @@ class Planner {
                fmt::format("'{}' cannot be looked up without a roster", gear.front().name),
                "Give --roster FILE");
     }
-    out_.plan.load.bar_kg = std::min(kUsualBarKg, row_.load_kg);
-    out_.plan.load.discs_kg = row_.load_kg - out_.plan.load.bar_kg;
+    out_.load.bar_kg = std::min(kUsualBarKg, row_.load_kg);
+    out_.load.discs_kg = row_.load_kg - out_.load.bar_kg;
   }
 
   const BarGear* find_bar() {
@@ -179,19 +179,19 @@ class Planner {
     SetPlan& plan = out_.plan;
     plan.lift = lift.lift;
     plan.best_single_kg = lift.best_single_kg;
-    plan.lockout_height_m = lift.lockout_height_m;
-    plan.bottom_height_m = lift.bottom_height_m;
-    plan.height_sigma_m = lift.height_sigma_m;
+    out_.lockout_height_m = lift.lockout_height_m;
+    out_.bottom_height_m = lift.bottom_height_m;
+    out_.height_sigma_m = lift.height_sigma_m;
     plan.expected = lift.expected;
     if (lift.zone) out_.thresholds.zone = lift.zone;
     // Heights given for any bar are a straight bar's.
     if (lift.bar || bar == nullptr) return;
-    if (plan.lockout_height_m) *plan.lockout_height_m += bar->sleeves_raised_m;
-    if (plan.bottom_height_m) *plan.bottom_height_m += bar->sleeves_raised_m;
+    if (out_.lockout_height_m) *out_.lockout_height_m += bar->sleeves_raised_m;
+    if (out_.bottom_height_m) *out_.bottom_height_m += bar->sleeves_raised_m;
   }
 
   void load_bar(const BarGear* bar) {
-    BarLoad& load = out_.plan.load;
+    BarLoad& load = out_.load;
     load.bar_kg = bar != nullptr ? bar->mass_kg : std::min(kUsualBarKg, row_.load_kg);
     if (bar != nullptr) {
       out_.plan.bar = bar->name;
@@ -244,8 +244,8 @@ class Planner {
         continue;
       }
       if (!can_hang(SheetField::kChains, wanted, gear->count)) continue;
-      out_.plan.load.chains.push_back(gear->chain);
-      out_.plan.load.chains.back().strands = wanted.count;
+      out_.load.chains.push_back(gear->chain);
+      out_.load.chains.back().strands = wanted.count;
     }
   }
 
@@ -260,17 +260,17 @@ class Planner {
         continue;
       }
       if (!can_hang(SheetField::kBands, wanted, gear->count)) continue;
-      out_.plan.load.bands.push_back(gear->band);
-      out_.plan.load.bands.back().count = wanted.count;
+      out_.load.bands.push_back(gear->band);
+      out_.load.bands.back().count = wanted.count;
     }
   }
 
   // What chains and bands weigh depends on how high the bar is.
   void need_heights() {
     const SetPlan& plan = out_.plan;
-    if (plan.load.chains.empty() && plan.load.bands.empty()) return;
-    if (plan.lockout_height_m || plan.bottom_height_m) return;
-    complain(plan.load.chains.empty() ? SheetField::kBands : SheetField::kChains,
+    if (out_.load.chains.empty() && out_.load.bands.empty()) return;
+    if (out_.lockout_height_m || out_.bottom_height_m) return;
+    complain(out_.load.chains.empty() ? SheetField::kBands : SheetField::kChains,
              fmt::format("how high the bar is in {}'s {} is not known", plan.lifter, plan.lift),
              "Add lockout_height_cm or bottom_height_cm to the lift in the roster");
   }

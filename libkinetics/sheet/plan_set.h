@@ -3,6 +3,7 @@
 #include <optional>
 #include <vector>
 
+#include "libkinetics/loading/bar_load.h"
 #include "libkinetics/roster/roster.h"
 #include "libkinetics/roster/set_plan.h"
 #include "libkinetics/sheet/sheet.h"
@@ -13,6 +14,10 @@ namespace kinetics {
 
 struct PlannedSet {
   SetPlan plan;
+  BarLoad load;
+  std::optional<double> lockout_height_m;  ///< of the bar's sleeves above the floor
+  std::optional<double> bottom_height_m;
+  double height_sigma_m = 0.0;
   Thresholds thresholds;  ///< the club's, with the lift's own zone
   Notes notes;
 };

@@ -57,6 +57,19 @@ std::string plain_words(std::string_view cell) {
   return folded(out);
 }
 
+// "load in kg" gives "load", and "kg" as the unit.
+std::string without_unit(std::string words, std::string& unit) {
+  const std::size_t space = words.rfind(' ');
+  if (space == std::string::npos) return words;
+  const std::string last = words.substr(space + 1);
+  if (!kilograms_in(last) && !metres_in(last)) return words;
+  unit = last;
+  words.resize(space);
+  constexpr std::string_view kIn = " in";
+  if (words.ends_with(kIn)) words.resize(words.size() - kIn.size());
+  return words;
+}
+
 std::size_t understood(const std::vector<std::string>& row) {
   std::size_t count = 0;
   for (const std::string& cell : row) count += heading_in(cell) ? 1U : 0U;
@@ -95,7 +108,8 @@ CsvTable best_split(const std::string& text, const std::string& file) {
       if (!trouble) trouble = error;
     }
   }
-  if (!best) throw *trouble;
+  // Under a delimiter that is not the sheet's own, a quotation goes unseen and so does the heading.
+  if (trouble && (!best || most < 2)) throw *trouble;
   return std::move(*best);
 }
 
@@ -142,10 +156,12 @@ Headings find_headings(const CsvTable& table, const std::string& file, Notes& no
   }
   headings.row = best.row;
   const std::vector<std::string>& cells = table.rows[best.row];
+  std::string unit;
   for (std::size_t c = 0; c < cells.size(); ++c) {
     if (const auto found = heading_in(cells[c])) {
       take_heading(headings, *found, c, file);
-    } else if (const auto near = nearest_name(plain_words(cells[c]), all_words())) {
+    } else if (const auto near =
+                   nearest_name(without_unit(plain_words(cells[c]), unit), all_words())) {
       notes.push_back({NoteKind::kDecision,
                        fmt::format("Column {} '{}' is not read. Was '{}' meant?",
                                    column_letters(c),
@@ -169,17 +185,8 @@ std::string_view word_for(SheetField field) {
 }
 
 std::optional<Heading> heading_in(std::string_view cell) {
-  std::string words = plain_words(cell);
   std::string unit;
-  const std::size_t space = words.rfind(' ');
-  if (space != std::string::npos) {
-    const std::string last = words.substr(space + 1);
-    if (kilograms_in(last) || metres_in(last)) {
-      unit = last;
-      words.resize(space);
-    }
-  }
-  if (words.ends_with(" in")) words.resize(words.size() - 3);  // "load in kg"
+  const std::string words = without_unit(plain_words(cell), unit);
   for (const Meaning& meaning : kMeanings) {
     for (const std::string_view word : meaning.words) {
       if (!word.empty() && word == words) return Heading{.field = meaning.field, .unit = unit};

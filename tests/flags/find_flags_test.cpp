@@ -92,7 +92,7 @@ TEST_CASE("a rep is held against what this lifter is expected to show", "[flags]
 }
 
 TEST_CASE("a zone is judged only when the coach gave one", "[flags]") {
-  const auto reps = set_of({1.10, 0.90, 0.69, 0.96});
+  const auto reps = set_of({1.10, 0.90, 0.695, 0.953});
   CHECK(find_flags(reps, {}, {.slowed_loss = 0.9}).empty());
   FlagReferences references;
   references.force_n = {

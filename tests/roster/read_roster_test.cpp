@@ -141,6 +141,7 @@ TEST_CASE("the example in the header is a roster", "[roster]") {
   REQUIRE(header);
   std::string example;
   for (std::string line; std::getline(header, line);) {
+    if (line.starts_with("namespace")) break;
     if (line.starts_with("///   ")) example += line.substr(6) + "\n";
   }
   const Roster roster = parse_roster(example, "roster.h");

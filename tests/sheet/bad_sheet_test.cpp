@@ -76,7 +76,7 @@ TEST_CASE("an error in a sheet names row, column, trouble and mend", "[sheet][ba
       // headings
       {"lifter,lift\nA,squat\n", "s.csv row 1", "no column for the load"},
       {"lifter,load kg\nA,100\n", "s.csv row 1", "no column for the lift"},
-      {"lifter,lift,lode kg\nA,squat,100\n", "s.csv row 1", "Column C 'lode kg'"},
+      {"lifter,lift,laod kg\nA,squat,100\n", "s.csv row 1", "Column C 'laod kg'"},
       {"lifter,lift,load kg,weight lb\nA,squat,100,220\n", "s.csv row 1", "C and D both mean"},
       {"A,squat,100\nB,squat,90\n", "s.csv: no row of headings", "lifter, lift, bar"},
       {"%PDF-1.4\n", "s.csv: no row of headings", "first row"},
