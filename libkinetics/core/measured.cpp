@@ -14,6 +14,12 @@ std::string_view in_words(Reason reason) {
       return "cut off by the clip";
     case Reason::kNoReadings:
       return "hole in the log";
+    case Reason::kLoadUnknown:
+      return "load not given";
+    case Reason::kHeightUnknown:
+      return "bar height above the floor not given";
+    case Reason::kWithinNoise:
+      return "too small to tell from noise";
     case Reason::kNotApplicable:
       return "not applicable";
   }

@@ -13,6 +13,9 @@ enum class Reason {
   kTooFewFrames,   ///< too few frames to say anything about the phase
   kOutsideClip,    ///< the phase starts before the clip or ends after it
   kNoReadings,     ///< a log has no readings for too much of the phase
+  kLoadUnknown,    ///< what was on the bar was not said
+  kHeightUnknown,  ///< chains or bands, and the bar's height above the floor was not said
+  kWithinNoise,    ///< too small to tell from the measurement's noise
   kNotApplicable,  ///< the lift has no such phase (a deadlift's first pull has no descent)
 };
 

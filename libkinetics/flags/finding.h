@@ -26,6 +26,7 @@ struct Finding {
   FindingKind kind = FindingKind::kSlowed;
   Certainty certainty = Certainty::kCertain;
   std::string evidence;  ///< measured value with its interval, what it is held against, the limit
+  bool operator==(const Finding&) const = default;
 };
 
 using Findings = std::vector<Finding>;

@@ -5,6 +5,7 @@
 
 #include "libkinetics/core/measured.h"
 #include "libkinetics/core/note.h"
+#include "libkinetics/kinematics/rep_depth.h"
 
 /// One repetition and what was measured of it. Times are real seconds from the clip's first frame.
 
@@ -28,7 +29,9 @@ enum class FlagKind {
 [[nodiscard]] std::string_view in_words(FlagKind flag);
 [[nodiscard]] std::string_view in_words(RepKind kind);
 
-struct Rep {
+/// Forces, sticking region and shape are inherited so that each is a plain member of the rep.
+/// find_reps fills in all but the forces, for which the load must be known: see force.h.
+struct Rep : RepForces, RepSticking, RepShape {
   int set = 1;     ///< from 1
   int number = 1;  ///< within the set, from 1
   RepKind kind = RepKind::kFull;

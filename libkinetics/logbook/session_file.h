@@ -31,6 +31,14 @@
 ///                seed_y_px, seed_t_s, camera_roll_rad, readout_s, jerk_psd_m2ps5, log_rate_hz;
 ///                always there: disc_diameter_m, disc_diameter_sigma_m, max_gap_s, threshold_mps,
 ///                min_rise_m, set_gap_s, slowed_loss, log_columns, log_units, gravity_mps2
+///                below_expected_mps, high_bottom_m, uneven_pause_s, and with a zone
+///                zone_lowest_mps, zone_highest_mps
+///   /plan        only with a sheet; attributes sheet, row, lifter, lift, bar, stated_load_kg,
+///                stated_in ("kg", "lb"), start, notes; when known box_height_m, set,
+///                planned_reps, best_single_kg
+///   /plan_expected, /plan_limits   likewise; one row a load (load_kg, velocity_mps, sigma_mps),
+///   one
+///                row a limit (of, limit_kg)
 ///   /disc        one row a frame, in the picture: frame, t_s, sighting ("seen", "coasted",
 ///   "lost"),
 ///                centre_x_px, centre_y_px, half_width_px, half_height_px, tilt, sigma_x_px,
@@ -46,6 +54,8 @@
 ///                flags (words parted by spaces), and for each quantity of rep_quantities.h three
 ///                datasets, for example mean_velocity_mps, mean_velocity_sigma_mps (both NaN when
 ///                not measured) and mean_velocity_not_measured (the reason, else empty)
+///   /findings    one row a finding: set, rep, kind, certainty ("certain", "likely",
+///                "cannot tell"), evidence
 ///   /notes       one row a note: kind ("decision", "caution"), text
 ///
 /// A reader ignores what it does not know. schema_version grows when a meaning changes, not when

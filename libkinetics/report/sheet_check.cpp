@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
 #include "libkinetics/roster/load_words.h"
 #include "libkinetics/sheet/plan_set.h"
@@ -94,7 +95,7 @@ std::string said(const Notes& notes) {
   std::string text;
   for (const Note& note : notes) {
     const std::string lead = note.kind == NoteKind::kCaution ? "Caution: " : "Note: ";
-    text += wrapped(lead + printable(note.text), 80, "", "  ");
+    text += wrapped(lead + printable(note.text), kTableColumns, "", "  ");
   }
   return text;
 }
@@ -120,7 +121,7 @@ SheetVerdict check_in_words(const SheetReading& reading, const Roster& roster) {
   SheetVerdict out{.text = "", .problems = problems.size()};
   if (!rows.empty()) out.text += heading() + rows + "\n";
   for (const SheetProblem& problem : problems) {
-    out.text += wrapped(printable(as_error(problem, sheet.file).what()), 80, "", "  ");
+    out.text += wrapped(printable(as_error(problem, sheet.file).what()), kTableColumns, "", "  ");
   }
   out.text += fmt::format("{} set{} read", sheet.rows.size(), sheet.rows.size() == 1 ? "" : "s");
   if (sheet.rows_to_fill > 0) {

@@ -90,6 +90,7 @@ std::vector<ExpectedVelocity> read_expected(TomlTable& lift) {
 void check_bar(const TomlTable& table, const LifterLift& lift, const Gear& gear) {
   if (!lift.bar) return;
   std::vector<std::string> bars;
+  bars.reserve(gear.bars.size());
   for (const BarGear& bar : gear.bars) bars.push_back(bar.name);
   const bool known = std::any_of(
       bars.begin(), bars.end(), [&](const std::string& bar) { return same_name(bar, *lift.bar); });

@@ -77,6 +77,7 @@ struct ExpectedVelocity {
   double load_kg = 0.0;  ///< bar, discs and collars; with chains or bands the straight equivalent
   double velocity_mps = 0.0;
   double sigma_mps = 0.0;  ///< one standard error
+  bool operator==(const ExpectedVelocity&) const = default;
 };
 
 /// One lifter's lift, or a variant of it.

@@ -53,7 +53,7 @@ const toml::node* TomlTable::find(const std::string& key) {
 std::optional<std::string> TomlTable::text(const std::string& key) {
   const toml::node* node = find(key);
   if (node == nullptr) return std::nullopt;
-  const auto value = node->value<std::string>();
+  auto value = node->value<std::string>();
   if (!node->is_string() || !value) {
     refuse(key,
            fmt::format("'{}' in {} is {}, not a text", key, title_, kind_of(*node)),

@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "libkinetics/roster/disc_sums.h"
 #include "libkinetics/roster/names.h"
 
 namespace kinetics {
@@ -30,6 +31,7 @@ const Thing* by_name(const std::vector<Thing>& things, const std::string& name, 
 template <typename Thing, typename NameOf>
 std::vector<std::string> names_of(const std::vector<Thing>& things, NameOf name_of) {
   std::vector<std::string> out;
+  out.reserve(things.size());
   for (const Thing& thing : things) out.push_back(name_of(thing));
   return out;
 }
@@ -212,6 +214,20 @@ class Planner {
     const double collars = 2.0 * roster_->gear.collar_kg;
     load.collars_kg = rest > collars ? collars : 0.0;
     load.discs_kg = rest - load.collars_kg;
+    if (!roster_->gear.discs.empty()) check_discs(load);
+  }
+
+  // No error: discs may have been lent, or the coach may mean another bar.
+  void check_discs(const BarLoad& load) {
+    const DiscSums sums = disc_sums(roster_->gear.discs, load.discs_kg / 2.0);
+    if (sums.can_be_made) return;
+    const double bare_kg = load.bar_kg + load.collars_kg;
+    std::string nearest = fmt::format("{:g} kg", bare_kg + 2.0 * sums.below_kg);
+    if (sums.above_kg) nearest += fmt::format(" or {:g} kg", bare_kg + 2.0 * *sums.above_kg);
+    out_.notes.push_back(
+        {NoteKind::kDecision,
+         fmt::format(
+             "The roster's discs do not make {:g} kg; nearest is {}.", row_.load_kg, nearest)});
   }
 
   bool can_hang(SheetField field, const GearCount& wanted, const std::optional<int>& owned) {

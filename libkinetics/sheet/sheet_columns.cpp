@@ -123,6 +123,7 @@ CsvTable best_split(const std::string& text, const std::string& file) {
 
 std::vector<std::string> all_words() {
   std::vector<std::string> out;
+  out.reserve(kMeanings.size());
   for (const Meaning& meaning : kMeanings) out.emplace_back(meaning.words[0]);
   return out;
 }

@@ -113,8 +113,7 @@ TEST_CASE("of several entries the one that names most of bar and box counts", "[
 
 TEST_CASE("heights given for any bar move with a bar whose sleeves sit lower", "[sheet]") {
   CHECK(planned("Odalys Brandt,box squat,,,100,,,\n").lockout_height_m == Approx(1.44));
-  CHECK(planned("Odalys Brandt,box squat,cambered bar,,100,,,\n").lockout_height_m ==
-        Approx(1.26));
+  CHECK(planned("Odalys Brandt,box squat,cambered bar,,100,,,\n").lockout_height_m == Approx(1.26));
   CHECK(planned("Odalys Brandt,box squat,cambered bar,38,100,,,\n").lockout_height_m ==
         Approx(1.26));
 }
@@ -133,6 +132,21 @@ TEST_CASE("a variant the roster does not know is used without expectations, and 
   CHECK_FALSE(set.plan.best_single_kg.has_value());
   REQUIRE(set.notes.size() == 1);
   CHECK_THAT(set.notes[0].text, Contains("'press' of Odalys Brandt"));
+}
+
+TEST_CASE("a load that the discs do not make is noted with its neighbours", "[sheet]") {
+  const SheetReading reading =
+      parse_sheet(std::string(kHeadings) + "Odalys Brandt,box squat,,,102,,,\n", "s.csv");
+  const Roster roster =
+      parse_roster(std::string("[[disc]]\nmass_kg = 20\ncount = 4\n[[disc]]\nmass_kg = 2.5\n"
+                               "count = 2\n") +
+                       kRoster,
+                   "r.toml");
+  // 25 kg of bar and collars leave 38.5 kg a side; 22.5 and 40 kg can be made.
+  const PlannedSet set = plan_set(reading.sheet, reading.sheet.rows.front(), &roster);
+  REQUIRE(set.notes.size() == 1);
+  CHECK_THAT(set.notes[0].text,
+             Contains("do not make 102 kg") && Contains("nearest is 70 kg or 105 kg"));
 }
 
 TEST_CASE("without a roster the load alone is known", "[sheet]") {
