@@ -284,6 +284,7 @@ void smooth_sideways(const std::vector<PathPoint>& points,
       smooth_heights(sightings, std::vector<double>(sightings.size() - 1, density));
   for (std::size_t k = 0; k < sightings.size(); ++k) {
     motion.samples[run.first + k].x_m = smoothed.states[k][0];
+    motion.samples[run.first + k].x_sigma_m = std::sqrt(std::max(smoothed.covariances[k].hh, 0.0));
   }
 }
 
@@ -422,6 +423,7 @@ MotionSample state_at(const Motion& motion, double t_s) {
   const JerkState a(from.height_m, from.velocity_mps, from.accel_mps2);
   const JerkState b(to.height_m, to.velocity_mps, to.accel_mps2);
   const auto mix = [&](double p, double q) { return p + part * (q - p); };
+  out.x_sigma_m = mix(from.x_sigma_m, to.x_sigma_m);
   if (!joined) {
     out.height_m = mix(a[0], b[0]);
     out.velocity_mps = (b[0] - a[0]) / dt;

@@ -40,6 +40,7 @@ struct MotionSample {
   double height_sigma_m = 0.0;  ///< 1 sigma each, from the smoother's covariance
   double velocity_sigma_mps = 0.0;
   double accel_sigma_mps2 = 0.0;
+  double x_sigma_m = 0.0;
   double lasting_sigma_m = 0.0;  ///< copied from the path (see PathPoint); 0 where nothing was seen
   bool measured = true;          ///< false inside a hole longer than max_gap_s
 };

@@ -48,7 +48,8 @@ struct RepShape {
   Measured path_deviation_m;  ///< farthest from the straight line between the two
   Measured eccentric_peak_velocity_mps;  ///< fastest of the descent, negative
   /// Spread of the descent's velocity over its mean (standard deviation over time): 0 for a descent
-  /// at one speed, 0.65 for one as smooth as can be, more for a drop that is caught.
+  /// at one speed, 0.5 to 0.6 for one that starts and stops smoothly, more for a drop that is
+  /// caught.
   Measured eccentric_variation;
   /// Largest there-and-back movement in the pause before the rise; see rocked().
   Measured pause_rock_m;

@@ -4,19 +4,15 @@
 #include <cmath>
 #include <numbers>
 
+#include "libkinetics/kinematics/extremum.h"
+#include "libkinetics/kinematics/propulsive.h"
+
 namespace kinetics {
 namespace {
 
-// Standard gravity, 3rd CGPM 1901.
-constexpr double kGravity_mps2 = 9.80665;
-constexpr double kLeastBraking_s = 0.04;
 // More of the concentric phase out of sight than this, and its numbers would be guesses.
 constexpr double kMostHidden = 0.35;
 constexpr std::size_t kFewestFrames = 5;
-// The velocity's curvature at a peak is taken over this much of the concentric phase either side:
-// closer in it is mostly noise.
-constexpr double kPeakShoulder = 0.08;
-
 double square(double x) {
   return x * x;
 }
@@ -38,21 +34,6 @@ Sight sight(const Motion& motion, double from_s, double to_s) {
   }
   return out;
 }
-
-// The error near an instant that neighbouring sightings share, so that no smoothing removes it.
-double lasting_sigma(const Motion& motion, double t_s) {
-  constexpr std::size_t kBeside = 3;
-  const std::size_t at = sample_before(motion, t_s);
-  const std::size_t from = at > kBeside ? at - kBeside : 0;
-  double largest = 0.0;
-  for (std::size_t i = from; i < std::min(at + kBeside + 1, motion.samples.size()); ++i) {
-    largest = std::max(largest, motion.samples[i].lasting_sigma_m);
-  }
-  return largest;
-}
-
-// How long such an error lasts: over this time it shows as a velocity.
-constexpr double kLasting_s = 0.10;
 
 // Errors that one phase carries: of the heights at its ends and of the ends themselves.
 struct PhaseErrors {
@@ -114,39 +95,12 @@ LastingErrors lasting_errors(const Motion& motion, const Travel& travel, double 
       .duration_sigma_s = std::hypot(sigma(length), stamps)};
 }
 
-// Adds what all velocities of the clip share: the scale, and an unknown readout time, which
-// stretches time by shutter * velocity.
-double with_shared(const Motion& motion, double own_sigma, double velocity) {
-  const double scale = motion.scale_sigma_rel * velocity;
-  const double shutter = motion.shutter_sigma_s_per_m * velocity * velocity;
-  return std::sqrt(square(own_sigma) + square(scale) + square(shutter));
-}
-
-// A smoother's covariance holds two errors: the noise it lets through, and the true motion it
-// smooths away. With white jerk the noise that is let through has these shares of the variance
-// (the integrals of u^2k H^2 over those of u^2k H, with H = 1/(1 + u^6)): 1/2 of the velocity's
-// and 1/6 of the acceleration's. Only that part makes a maximum move.
-constexpr double kNoiseShareOfVelocity = 1.0 / 2.0;
-constexpr double kNoiseShareOfAccel = 1.0 / 6.0;
-// At a peak the motion is smooth and little of it is smoothed away; this much of the variance is
-// counted. By the coverage test.
-constexpr double kPeakShareOfVelocity = 0.65;
-
 struct Peak {
   double t_s = 0.0;
   double velocity_mps = 0.0;
   double sigma_mps = 0.0;
   double t_sigma_s = 0.0;
 };
-
-std::vector<MotionSample> sweep(const Motion& motion, double from_s, double to_s, int steps) {
-  std::vector<MotionSample> out;
-  out.reserve(static_cast<std::size_t>(steps) + 1);
-  for (int i = 0; i <= steps; ++i) {
-    out.push_back(state_at(motion, from_s + (to_s - from_s) * i / steps));
-  }
-  return out;
-}
 
 // How far the time of the peak may be off because another hump is as high within the noise.
 double rival_peaks_sigma(const std::vector<MotionSample>& sweep, std::size_t peak, double sigma) {
@@ -163,56 +117,23 @@ double rival_peaks_sigma(const std::vector<MotionSample>& sweep, std::size_t pea
   return std::sqrt(spread / weight);
 }
 
-// The largest of noisy velocities is biased upwards: the noise's slope moves the maximum to where
-// the noise is high, by its variance over twice the curvature on average. That is taken off.
 Peak find_peak(const Motion& motion, double from_s, double to_s) {
-  const double duration = to_s - from_s;
   const std::vector<MotionSample> all = sweep(motion, from_s, to_s, 400);
   const auto top = std::max_element(all.begin(), all.end(), [](const auto& a, const auto& b) {
     return a.velocity_mps < b.velocity_mps;
   });
-  const MotionSample& at = *top;
-  const double shoulder = kPeakShoulder * duration;
-  const double left = std::max(at.t_s - shoulder, from_s);
-  const double right = std::min(at.t_s + shoulder, to_s);
-  const double fall = 2.0 * at.velocity_mps - state_at(motion, left).velocity_mps -
-                      state_at(motion, right).velocity_mps;
-  const double curvature =
-      2.0 * std::max(fall, 1e-6) / (square(at.t_s - left) + square(right - at.t_s));
-  // Errors that last lift or lower the whole hump and leave its maximum where it is.
-  const bool lasts = !motion.drift.empty();
-  const double slope_variance = lasts ? 0.0 : kNoiseShareOfAccel * square(at.accel_sigma_mps2);
-  const double noise = std::sqrt(kNoiseShareOfVelocity) * at.velocity_sigma_mps;
-  // Where the top is flat the formula has no bound, but one noise sigma is as far as it can go.
-  const double bias = std::min(slope_variance / (2.0 * curvature), noise);
-  const double share = lasts ? 1.0 : kPeakShareOfVelocity;
-  const double own = std::hypot(std::sqrt(share) * at.velocity_sigma_mps,
-                                lasting_sigma(motion, at.t_s) / kLasting_s);
-  const double shift = std::min(std::sqrt(slope_variance) / curvature, 0.25 * duration);
+  const Extremum at = extremum_at(motion, top->t_s, 1, from_s, to_s);
   const double rivals =
-      rival_peaks_sigma(all, static_cast<std::size_t>(top - all.begin()), std::max(noise, 1e-9));
+      rival_peaks_sigma(all, static_cast<std::size_t>(top - all.begin()), at.noise_mps);
   return {.t_s = at.t_s,
-          .velocity_mps = at.velocity_mps - bias,
-          .sigma_mps = std::hypot(own, 0.5 * bias),
-          .t_sigma_s = std::hypot(shift, rivals)};
+          .velocity_mps = at.velocity_mps,
+          .sigma_mps = at.sigma_mps,
+          .t_sigma_s = std::hypot(at.t_sigma_s, rivals)};
 }
 
 // Mean velocity until the bar first decelerates faster than gravity would make it, or to the end.
-// `lean` shifts the acceleration by so many of its sigmas.
 double propulsive_mean(const std::vector<MotionSample>& all, double lean) {
-  std::size_t end = all.size() - 1;
-  for (std::size_t i = 1; i < all.size(); ++i) {
-    const MotionSample& s = all[i];
-    if (s.accel_mps2 + lean * s.accel_sigma_mps2 >= -kGravity_mps2) continue;
-    // A braking arm takes time; a spike of noise in the acceleration leaves no drop in velocity.
-    std::size_t later = i;
-    while (later + 1 < all.size() && all[later].t_s - s.t_s < kLeastBraking_s) ++later;
-    const double drop = all[later].velocity_mps - s.velocity_mps;
-    if (drop / std::max(all[later].t_s - s.t_s, 1e-6) < 0.7 * -kGravity_mps2) {
-      end = i;
-      break;
-    }
-  }
+  const std::size_t end = propulsive_end(all, lean);
   return (all[end].height_m - all[0].height_m) / (all[end].t_s - all[0].t_s);
 }
 

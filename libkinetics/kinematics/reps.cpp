@@ -9,6 +9,8 @@
 #include "libkinetics/kinematics/judge_rises.h"
 #include "libkinetics/kinematics/phases.h"
 #include "libkinetics/kinematics/rep_metrics.h"
+#include "libkinetics/kinematics/rep_shape.h"
+#include "libkinetics/kinematics/sticking.h"
 
 namespace kinetics {
 namespace {
@@ -163,6 +165,8 @@ SetTable find_reps(const Motion& motion, const RepOptions& options) {
   }
   for (MeasuredRep& m : reps) {
     flag_kind(m);
+    static_cast<RepSticking&>(m.rep) = rep_sticking(motion, m.rep);
+    static_cast<RepShape&>(m.rep) = rep_shape(motion, m.rep);
     table.reps.push_back(std::move(m.rep));
   }
   return table;

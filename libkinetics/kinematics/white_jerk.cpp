@@ -200,8 +200,14 @@ BridgedState bridge(const JerkState& from,
                     double dt_s,
                     double fraction,
                     double jerk_psd_m2ps5) {
-  if (fraction <= 0.0) return {from, full(from_covariance)};
-  if (fraction >= 1.0) return {to, full(to_covariance)};
+  // So near a neighbour that the terms below would cancel, nothing has time to happen.
+  constexpr double kBeside = 1e-3;
+  if (fraction < kBeside) {
+    return {jerk_transition(fraction * dt_s) * from, full(from_covariance)};
+  }
+  if (fraction > 1.0 - kBeside) {
+    return {jerk_transition((fraction - 1.0) * dt_s) * to, full(to_covariance)};
+  }
   // In units of dt the noise covariance is one fixed matrix, so nothing is ill-conditioned.
   const Eigen::Vector3d unit(1.0, 1.0 / dt_s, 1.0 / (dt_s * dt_s));
   const double a = fraction;

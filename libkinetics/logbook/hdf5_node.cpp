@@ -197,6 +197,10 @@ bool GroupReader::has_attribute(const std::string& name) const {
   return H5Aexists(group_.id(), name.c_str()) > 0;
 }
 
+bool GroupReader::has_column(const std::string& name) const {
+  return H5Lexists(group_.id(), name.c_str(), H5P_DEFAULT) > 0;
+}
+
 Handle GroupReader::open_attribute(const std::string& name, H5T_class_t wanted) const {
   Handle attribute(H5Aopen(group_.id(), name.c_str(), H5P_DEFAULT), &H5Aclose);
   if (!attribute.ok()) damaged(name, "is missing");

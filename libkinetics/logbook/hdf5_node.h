@@ -110,6 +110,7 @@ class GroupReader {
   GroupReader(hid_t parent, const std::string& name, std::string file_name);
 
   [[nodiscard]] bool has_attribute(const std::string& name) const;
+  [[nodiscard]] bool has_column(const std::string& name) const;
   void attribute(const std::string& name, double& value) const;
   void attribute(const std::string& name, std::int64_t& value) const;
   void attribute(const std::string& name, std::string& value) const;

@@ -186,6 +186,8 @@ class SessionReader {
     const std::string name = name_of(quantity);
     std::vector<double> values;
     std::vector<double> sigmas;
+    // Files written before the quantity was measured do not have it.
+    if (schema::was_added(quantity) && !group_.has_column(name)) return;
     group_.column(name, values);
     group_.column(name_of(quantity, "_sigma"), sigmas);
     const std::vector<std::string> reasons =

@@ -30,15 +30,15 @@
 ///   /options     attributes, absent when left to the program: capture_rate_hz, seed_x_px,
 ///                seed_y_px, seed_t_s, camera_roll_rad, readout_s, jerk_psd_m2ps5, log_rate_hz;
 ///                always there: disc_diameter_m, disc_diameter_sigma_m, max_gap_s, threshold_mps,
-///                min_rise_m, set_gap_s, slowed_loss, log_columns, log_units, gravity_mps2
-///                below_expected_mps, high_bottom_m, uneven_pause_s, and with a zone
-///                zone_lowest_mps, zone_highest_mps
+///                min_rise_m, set_gap_s, slowed_loss, log_columns, log_units, gravity_mps2,
+///                bar_height_sigma_m, below_expected_mps, high_bottom_m, uneven_pause_s; absent
+///                when not given: bar_height_at_bottom_m, bar_height_at_lockout_m, and together
+///                zone_lowest_mps and zone_highest_mps
 ///   /plan        only with a sheet; attributes sheet, row, lifter, lift, bar, stated_load_kg,
 ///                stated_in ("kg", "lb"), start, notes; when known box_height_m, set,
 ///                planned_reps, best_single_kg
 ///   /plan_expected, /plan_limits   likewise; one row a load (load_kg, velocity_mps, sigma_mps),
-///   one
-///                row a limit (of, limit_kg)
+///                one row a limit (of, limit_kg)
 ///   /disc        one row a frame, in the picture: frame, t_s, sighting ("seen", "coasted",
 ///   "lost"),
 ///                centre_x_px, centre_y_px, half_width_px, half_height_px, tilt, sigma_x_px,

@@ -60,6 +60,9 @@ inline constexpr std::array kReasons{Reason::kDiscHidden,
                                      Reason::kTooFewFrames,
                                      Reason::kOutsideClip,
                                      Reason::kNoReadings,
+                                     Reason::kLoadUnknown,
+                                     Reason::kHeightUnknown,
+                                     Reason::kWithinNoise,
                                      Reason::kNotApplicable};
 
 inline constexpr std::array kFindingKinds{FindingKind::kSlowed,
@@ -129,6 +132,9 @@ void describe_options(Archive& a, OptionsT& options) {
   a.added_attribute("log_units", options.log.units);
   a.optional("log_rate_hz", options.log.rate_hz);
   a.added_attribute("gravity_mps2", options.strapdown.gravity_mps2);
+  a.optional("bar_height_at_bottom_m", options.loading.bar_height_at_bottom_m);
+  a.optional("bar_height_at_lockout_m", options.loading.bar_height_at_lockout_m);
+  a.added_attribute("bar_height_sigma_m", options.loading.height_sigma_m);
   a.added_attribute("below_expected_mps", options.thresholds.below_expected_mps);
   a.added_attribute("high_bottom_m", options.thresholds.high_bottom_m);
   a.added_attribute("uneven_pause_s", options.thresholds.uneven_pause_s);
@@ -205,6 +211,12 @@ void describe_motion(Archive& a, MotionT& motion) {
   a.column("velocity_sigma_mps", "m/s", rows, KINETICS_FIELD(velocity_sigma_mps));
   a.column("accel_sigma_mps2", "m/s2", rows, KINETICS_FIELD(accel_sigma_mps2));
   a.column("measured", "1", rows, KINETICS_FIELD(measured));
+}
+
+/// The first eleven quantities stand in every file, the others in those written since.
+inline bool was_added(const Quantity& quantity) {
+  constexpr std::ptrdiff_t kFromTheStart = 11;
+  return &quantity - kQuantities.data() >= kFromTheStart;
 }
 
 template <typename Archive, typename RepsT>

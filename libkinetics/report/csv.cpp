@@ -37,7 +37,10 @@ std::string reasons_in(const Rep& rep) {
   std::string text;
   for (const Quantity& q : kQuantities) {
     const Measured& m = rep.*q.member;
-    if (m.ok() || m.reason() == Reason::kNotApplicable) continue;
+    // What the lift has not, or nobody said, is no loss.
+    if (m.ok() || m.reason() == Reason::kNotApplicable || m.reason() == Reason::kLoadUnknown) {
+      continue;
+    }
     text += fmt::format("{}{}: {}", text.empty() ? "" : "; ", name_of(q), in_words(m.reason()));
   }
   return text;

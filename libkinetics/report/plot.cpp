@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/report/chart.h"
+#include "libkinetics/report/rep_charts.h"
 #include "libkinetics/report/svg.h"
 
 namespace kinetics {
@@ -403,7 +404,8 @@ void draw_key(Drawing& d, double y, const Session& session, bool any_hidden) {
 std::string to_svg(const Session& session) {
   const Page page = lay_out(session);
   const std::vector<Stretch> hidden = hidden_stretches(session.path);
-  Drawing d(kWidth, page.means.bottom() + kBelowCharts);
+  const svg::RepCharts rises(session);
+  Drawing d(kWidth, page.means.bottom() + kBelowCharts + rises.height());
 
   draw_head(d, session);
   draw_reps(d, page, session.reps);
@@ -416,7 +418,11 @@ std::string to_svg(const Session& session) {
   draw_means(d, page.means, session);
   d.text({kWidth - kRight, page.means.bottom() + 42.0}, Anchor::kEnd, "label", "Time, s");
   draw_key(d, page.means.bottom() + 62.0, session, !hidden.empty());
-  return d.document(session.provenance.source_name, in_a_sentence(session), kStyleSheet, kHatch);
+  rises.draw(d, kRight, page.means.bottom() + kBelowCharts, kWidth - 2.0 * kRight);
+  return d.document(session.provenance.source_name,
+                    in_a_sentence(session),
+                    std::string(kStyleSheet).append(svg::RepCharts::kStyleSheet),
+                    std::string(kHatch).append(svg::RepCharts::kDefinitions));
 }
 
 }  // namespace kinetics

@@ -18,6 +18,7 @@
 #include "libkinetics/session/file_digest.h"
 #include "libkinetics/session/judge.h"
 #include "libkinetics/session/options.h"
+#include "libkinetics/session/rep_loading.h"
 #include "libkinetics/session/rep_quantities.h"
 #include "libkinetics/session/version.h"
 
@@ -84,7 +85,7 @@ LogInfo info_of(const SensorLog& log, const std::string& path) {
 /// A log has no disc to hide: what is missing there are readings. And it tells of heights only.
 void speak_of_readings(std::vector<Rep>& reps) {
   for (Rep& rep : reps) {
-    rep.sideways_m = Reason::kNotApplicable;
+    rep.sideways_m = rep.net_sideways_m = rep.path_deviation_m = Reason::kNotApplicable;
     for (const Quantity& q : kQuantities) {
       Measured& m = rep.*q.member;
       if (!m.ok() && m.reason() == Reason::kDiscHidden) m = Reason::kNoReadings;
@@ -121,6 +122,13 @@ Joined join(const BarPath& path,
   add(out.notes, log.notes);
   add(out.notes, fused.notes);
   return out;
+}
+
+/// Every rep with all that is measured of it.
+SetTable reps_of(const Motion& motion, const AnalysisOptions& options) {
+  SetTable table = find_reps(motion, options.reps);
+  measure_forces(motion, options.loading, options.reps.threshold_mps, table.reps);
+  return table;
 }
 
 /// The bar as seen in a clip, before its motion is made.
@@ -160,7 +168,7 @@ Session analyse_clip(const std::string& path,
                      const Progress& progress) {
   SeenClip seen = see(path, options, progress);
   Motion motion = estimate_motion(seen.tracked.path, options.motion);
-  SetTable table = find_reps(motion, options.reps);
+  SetTable table = reps_of(motion, options);
   add(seen.notes, table.notes);
   return judged({.clip = seen.info,
                  .log = std::nullopt,
@@ -193,7 +201,7 @@ Session analyse_log(const std::string& path,
     session.motion = std::move(estimate.motion);
     add(session.notes, estimate.notes);
   }
-  SetTable table = find_reps(session.motion, options.reps);
+  SetTable table = reps_of(session.motion, options);
   session.reps = std::move(table.reps);
   speak_of_readings(session.reps);
   add(session.notes, table.notes);
@@ -206,7 +214,7 @@ Session analyse_clip_with_log(const std::string& clip_path,
                               const Progress& progress) {
   SeenClip seen = see(clip_path, options, progress);
   Joined joined = join(seen.tracked.path, clip_path, log_path, options);
-  SetTable table = find_reps(joined.motion, options.reps);
+  SetTable table = reps_of(joined.motion, options);
   add(seen.notes, joined.notes);
   add(seen.notes, table.notes);
   return judged({.clip = seen.info,

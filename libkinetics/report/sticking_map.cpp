@@ -1,0 +1,367 @@
+#include "libkinetics/report/sticking_map.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <string_view>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "libkinetics/core/measured.h"
+#include "libkinetics/report/chart.h"
+#include "libkinetics/report/svg.h"
+
+namespace kinetics {
+namespace {
+
+using svg::Anchor;
+using svg::Chart;
+using svg::Drawing;
+using svg::Point;
+
+constexpr std::size_t kMostGroups = 8;
+constexpr double kWidth = 640.0;
+constexpr double kLeft = 56.0;
+constexpr double kRight = 20.0;
+constexpr double kCurvesTop = 104.0;
+constexpr double kCurves = 230.0;
+constexpr double kBetween = 58.0;
+constexpr double kGroupHead = 26.0;
+constexpr double kGroupFoot = 12.0;
+constexpr double kLine = 24.0;
+constexpr double kMargin = 18.0;
+
+// Okabe & Ito's colours in an order whose neighbours differ in lightness too; each group has its
+// own pattern and letter besides.
+constexpr std::string_view kStyleSheet = R"(
+text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
+.paper{fill:#fff}.title{font-size:21px;font-weight:bold}.subtitle{font-size:16px}
+.label{font-size:16px;font-weight:bold}.tick{font-size:15px}.small{font-size:13px}
+.letter{font-size:16px;font-weight:bold}.badge{fill:#fff;stroke:#222;stroke-width:1.4}
+.frame{fill:none;stroke:#888;stroke-width:1}.grid{stroke:#ddd;stroke-width:1}
+.way{stroke:#888;stroke-width:1.6}.end{stroke:#888;stroke-width:1.6}
+.low{fill:#000;stroke:#fff;stroke-width:.8}.middle{stroke:#000;stroke-width:1.6;stroke-dasharray:2 3}
+.c0,.c1,.c2,.c3,.c4,.c5,.c6,.c7{fill:none;stroke-width:2.8;stroke-linejoin:round}
+.c0,.b0{stroke:#0072B2}.c1,.b1{stroke:#D55E00}.c2,.b2{stroke:#009E73}.c3,.b3{stroke:#CC79A7}
+.c4,.b4{stroke:#000}.c5,.b5{stroke:#E69F00}.c6,.b6{stroke:#56B4E9}.c7,.b7{stroke:#777}
+.c1{stroke-dasharray:10 5}.c2{stroke-dasharray:3 4}.c3{stroke-dasharray:12 4 3 4}
+.c4{stroke-dasharray:6 3}.c5{stroke-dasharray:2 3}.c6{stroke-dasharray:14 3}.c7{stroke-dasharray:8 3 2 3 2 3}
+.b0,.b1,.b2,.b3,.b4,.b5,.b6,.b7{stroke-width:7;stroke-opacity:.75}
+)";
+
+double cm(double metres) {
+  return 100.0 * metres;
+}
+
+std::string letter_of(std::size_t i) {
+  return {static_cast<char>('A' + i)};
+}
+
+double velocity_at(const MapRise& rise, double height_m) {
+  const auto above = std::find_if(
+      rise.curve.begin(), rise.curve.end(), [&](const auto& p) { return p.height_m >= height_m; });
+  if (above == rise.curve.begin()) return rise.curve.front().velocity_mps;
+  const auto below = above - 1;
+  const double step = above->height_m - below->height_m;
+  const double part = step > 0.0 ? (height_m - below->height_m) / step : 0.0;
+  return below->velocity_mps + part * (above->velocity_mps - below->velocity_mps);
+}
+
+double middle_of(std::vector<double> values) {
+  const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), at, values.end());
+  if (values.size() % 2 == 1) return *at;
+  return 0.5 * (*at + *std::max_element(values.begin(), at));
+}
+
+/// Middle velocity of the group's rises at each height that half of them or more reach.
+std::vector<MapRise::Point> middle_curve(const MapGroup& group) {
+  constexpr double kEvery_m = 0.005;
+  std::vector<MapRise::Point> out;
+  for (double h = 0.0;; h += kEvery_m) {
+    std::vector<double> there;
+    for (const MapRise& r : group.rises) {
+      if (!r.curve.empty() && r.curve.back().height_m >= h) there.push_back(velocity_at(r, h));
+    }
+    if (there.empty() || 2 * there.size() < group.rises.size()) return out;
+    out.push_back({h, middle_of(there)});
+  }
+}
+
+struct Moments {
+  double count = 0.0;
+  double mean = 0.0;
+  double variance_of_mean = 0.0;
+};
+
+Moments lows_of(const MapGroup& group) {
+  Moments out;
+  double squares = 0.0;
+  double own = 0.0;
+  for (const MapRise& r : group.rises) {
+    if (!r.sticking) continue;
+    out.count += 1.0;
+    const double off = r.sticking->low_m - out.mean;
+    out.mean += off / out.count;
+    squares += off * (r.sticking->low_m - out.mean);
+    own += r.sticking->low_sigma_m * r.sticking->low_sigma_m;
+  }
+  if (out.count < 2.0) return out;
+  // Reps that happen to agree are no surer than each one's own measurement.
+  const double spread = std::max(squares / (out.count - 1.0), own / out.count);
+  out.variance_of_mean = spread / out.count;
+  return out;
+}
+
+/// Two-sided 95 % quantile of Student's t.
+double student95(double freedom) {
+  const double z = kNormal95;
+  const double z3 = z * z * z;
+  const double z5 = z3 * z * z;
+  const double z7 = z5 * z * z;
+  if (freedom < 1.5) return 12.706;
+  return z + (z3 + z) / (4.0 * freedom) +
+         (5.0 * z5 + 16.0 * z3 + 3.0 * z) / (96.0 * freedom * freedom) +
+         (3.0 * z7 + 19.0 * z5 + 17.0 * z3 - 15.0 * z) / (384.0 * std::pow(freedom, 3));
+}
+
+struct Scales {
+  double highest_cm = 1.0;
+  double fastest_mps = 0.1;
+};
+
+Scales scales_of(const StickingMap& map) {
+  Scales out;
+  for (const MapGroup& g : map.groups) {
+    for (const MapRise& r : g.rises) {
+      out.highest_cm = std::max(out.highest_cm, cm(r.rom_m));
+    }
+    for (const auto& p : middle_curve(g)) {
+      out.fastest_mps = std::max(out.fastest_mps, p.velocity_mps);
+    }
+  }
+  return out;
+}
+
+double line_height(const MapGroup& group) {
+  return group.rises.size() > 12 ? 9.0 : 13.0;
+}
+
+double height_of(const MapGroup& group) {
+  return kGroupHead + kGroupFoot +
+         line_height(group) * static_cast<double>(std::max<std::size_t>(group.rises.size(), 1));
+}
+
+void draw_grid(Drawing& d, const Chart& c, bool with_velocities) {
+  for (const double v : svg::round_ticks(c.x, 8)) {
+    d.line({c.at_x(v), c.top}, {c.at_x(v), c.bottom()}, "grid");
+    d.text({c.at_x(v), c.bottom() + 18.0}, Anchor::kMiddle, "tick", fmt::format("{:.0f}", v));
+  }
+  if (with_velocities) {
+    const auto up = svg::round_ticks(c.y, 5);
+    for (const double v : up) {
+      d.line({c.left, c.at_y(v)}, {c.left + c.width, c.at_y(v)}, "grid");
+      d.text({c.left - 6.0, c.at_y(v) + 5.0},
+             Anchor::kEnd,
+             "tick",
+             fmt::format("{:.{}f}", v, svg::decimals_of(up)));
+    }
+  }
+  d.rect(c.left, c.top, c.width, c.height, "frame");
+}
+
+void badge(Drawing& d, Point at, std::size_t group) {
+  d.circle(at, 10.5, "badge");
+  d.text({at.x, at.y + 5.5}, Anchor::kMiddle, "letter", letter_of(group));
+}
+
+void draw_curves(Drawing& d, const Chart& c, const StickingMap& map, std::size_t count) {
+  draw_grid(d, c, true);
+  d.text({c.left, c.top - 10.0}, Anchor::kStart, "label", "Middle velocity at each height, m/s");
+  std::vector<std::pair<Point, std::size_t>> badges;
+  for (std::size_t i = 0; i < count; ++i) {
+    std::vector<Point> line;
+    for (const auto& p : middle_curve(map.groups[i])) {
+      line.push_back({c.at_x(cm(p.height_m)), c.at_y(std::max(p.velocity_mps, 0.0))});
+    }
+    if (line.empty()) continue;
+    d.polyline(line, fmt::format("c{}", i));
+    // Letters stand on the lines, each a little further up the bar than the one before.
+    const double share = 0.10 + 0.80 * (static_cast<double>(i) + 0.5) / static_cast<double>(count);
+    const double at = share * static_cast<double>(line.size() - 1);
+    badges.emplace_back(line[static_cast<std::size_t>(at)], i);
+  }
+  for (const auto& [at, group] : badges) badge(d, at, group);
+}
+
+void draw_rise(Drawing& d, const Chart& c, double y, const MapRise& rise, std::size_t group) {
+  const double end = c.at_x(cm(rise.rom_m));
+  d.line({c.at_x(0.0), y}, {end, y}, "way");
+  d.line({end, y - 3.5}, {end, y + 3.5}, "end");
+  if (!rise.sticking) return;
+  const double from = c.at_x(cm(rise.sticking->from_m));
+  const double low = c.at_x(cm(rise.sticking->low_m));
+  d.line({from, y}, {low, y}, fmt::format("b{}", group));
+  d.polygon({{low - 5.0, y - 5.0}, {low + 5.0, y - 5.0}, {low, y + 5.5}}, "low");
+}
+
+std::string tally_of(const MapGroup& group) {
+  std::size_t found = 0;
+  std::size_t unsure = 0;
+  for (const MapRise& r : group.rises) {
+    found += r.sticking ? 1 : 0;
+    unsure += r.within_noise ? 1 : 0;
+  }
+  std::string text = fmt::format("sticks in {} of {}", found, group.rises.size());
+  if (unsure > 0) text += fmt::format(", {} within noise", unsure);
+  return text;
+}
+
+void draw_group(Drawing& d, const Chart& c, double top, const MapGroup& group, std::size_t i) {
+  badge(d, {c.left + 16.0, top + 15.0}, i);
+  std::string name = group.name;
+  if (!group.detail.empty()) name += " · " + group.detail;
+  d.text({c.left + 34.0, top + 20.0}, Anchor::kStart, "small", name);
+  d.text({c.left + c.width - 6.0, top + 20.0}, Anchor::kEnd, "small", tally_of(group));
+  const double step = line_height(group);
+  double y = top + kGroupHead + 0.5 * step;
+  std::vector<double> lows;
+  for (const MapRise& rise : group.rises) {
+    draw_rise(d, c, y, rise, i);
+    if (rise.sticking) lows.push_back(rise.sticking->low_m);
+    y += step;
+  }
+  d.line({c.left, top + height_of(group)}, {c.left + c.width, top + height_of(group)}, "grid");
+  if (lows.empty()) return;
+  const double x = c.at_x(cm(middle_of(lows)));
+  d.line({x, top + kGroupHead + 1.0}, {x, y - 0.5 * step + 4.0}, "middle");
+}
+
+std::vector<std::string> words_of(const StickingMap& map, std::size_t count) {
+  std::vector<std::string> out;
+  for (std::size_t i = 0; i < count; ++i) {
+    const Moments m = lows_of(map.groups[i]);
+    std::string text = letter_of(i) + ": ";
+    if (m.count < 1.0) {
+      out.push_back(text + "no sticking region.");
+      continue;
+    }
+    text += fmt::format("slowest {:.0f} cm up", cm(m.mean));
+    const auto shift = i > 0 ? shift_between(map.groups[0], map.groups[i]) : std::nullopt;
+    if (shift && shift->clear()) {
+      text += fmt::format(", {:.1f} ± {:.1f} cm {} than A",
+                          cm(std::abs(shift->shift_m)),
+                          cm(shift->half_width_m),
+                          shift->shift_m > 0.0 ? "higher" : "lower");
+    } else if (shift) {
+      text += fmt::format(", no clear change from A ({:+.1f} ± {:.1f} cm)",
+                          cm(shift->shift_m),
+                          cm(shift->half_width_m));
+    } else if (i > 0) {
+      text += ", too few to compare with A";
+    }
+    out.push_back(text + ".");
+  }
+  return out;
+}
+
+}  // namespace
+
+std::optional<MapRise> map_rise(const Motion& motion, const Rep& rep) {
+  if (!rep.rom_m.ok()) return std::nullopt;
+  constexpr int kPoints = 160;
+  MapRise out;
+  out.rom_m = rep.rom_m.value();
+  double highest = -1.0;
+  for (int i = 0; i <= kPoints; ++i) {
+    const MotionSample s = state_at(motion, rep.start_s + (rep.end_s - rep.start_s) * i / kPoints);
+    const double height = s.height_m - rep.bottom_height_m;
+    // A bar that slips back stands twice at one height: the map shows it on its way on.
+    if (height <= highest) continue;
+    highest = height;
+    out.curve.push_back({height, s.velocity_mps});
+  }
+  const Measured& low = rep.sticking_low_height;
+  if (low.ok() && rep.sticking_from_height.ok()) {
+    out.sticking = MapRise::Sticking{.from_m = rep.sticking_from_height.value() * out.rom_m,
+                                     .low_m = low.value() * out.rom_m,
+                                     .low_sigma_m = low.sigma() * out.rom_m};
+  }
+  out.within_noise = !low.ok() && low.reason() == Reason::kWithinNoise;
+  return out;
+}
+
+std::optional<MapShift> shift_between(const MapGroup& first, const MapGroup& other) {
+  const Moments a = lows_of(first);
+  const Moments b = lows_of(other);
+  if (a.count < 2.0 || b.count < 2.0) return std::nullopt;
+  const double variance = a.variance_of_mean + b.variance_of_mean;
+  const double freedom = variance * variance /
+                         std::max(a.variance_of_mean * a.variance_of_mean / (a.count - 1.0) +
+                                      b.variance_of_mean * b.variance_of_mean / (b.count - 1.0),
+                                  1e-30);
+  return MapShift{b.mean - a.mean, student95(freedom) * std::sqrt(variance)};
+}
+
+std::string to_svg(const StickingMap& map) {
+  const std::size_t count = std::min(map.groups.size(), kMostGroups);
+  const Scales scales = scales_of(map);
+  const Chart curves{.left = kLeft,
+                     .top = kCurvesTop,
+                     .width = kWidth - kLeft - kRight,
+                     .height = kCurves,
+                     .x = {0.0, 1.03 * scales.highest_cm},
+                     .y = {0.0, 1.10 * scales.fastest_mps}};
+  Chart rows = curves;
+  rows.top = curves.bottom() + kBetween;
+  rows.height = 0.0;
+  for (std::size_t i = 0; i < count; ++i) rows.height += height_of(map.groups[i]);
+  const std::vector<std::string> words = words_of(map, count);
+  const double words_top = rows.bottom() + 74.0;
+  Drawing d(kWidth, words_top + kLine * static_cast<double>(words.size() + 3));
+
+  d.text({kMargin, 34.0}, Anchor::kStart, "title", fmt::format("{}: {}", map.lifter, map.lift));
+  d.text({kMargin, 60.0}, Anchor::kStart, "subtitle", "Where the bar slows on its way up");
+  if (count > 0) {
+    draw_curves(d, curves, map, count);
+    d.text({rows.left, rows.top - 10.0}, Anchor::kStart, "label", "Every rise, from bottom to top");
+    draw_grid(d, rows, false);
+    double top = rows.top;
+    for (std::size_t i = 0; i < count; ++i) {
+      draw_group(d, rows, top, map.groups[i], i);
+      top += height_of(map.groups[i]);
+    }
+    d.text({rows.left + 0.5 * rows.width, rows.bottom() + 38.0},
+           Anchor::kMiddle,
+           "tick",
+           "Height above the bottom, cm");
+  }
+  double y = words_top;
+  for (const std::string& line : words) {
+    d.text({kMargin, y}, Anchor::kStart, "subtitle", line);
+    y += kLine;
+  }
+  if (map.groups.size() > count) {
+    d.text({kMargin, y},
+           Anchor::kStart,
+           "small",
+           fmt::format("{} more are not drawn.", map.groups.size() - count));
+    y += kLine;
+  }
+  d.text(
+      {kMargin, y},
+      Anchor::kStart,
+      "small",
+      "Thick: from the first velocity peak to the slowest point (triangle). Dotted: their middle.");
+  d.text({kMargin, y + 0.8 * kLine},
+         Anchor::kStart,
+         "small",
+         "± is half of the 95 % interval. Bar movement only; coach and lifter decide.");
+  return d.document(fmt::format("{}: {}", map.lifter, map.lift),
+                    "Where the bar slows on its way up",
+                    kStyleSheet,
+                    "");
+}
+
+}  // namespace kinetics
