@@ -23,7 +23,7 @@ std::string_view in_words(Certainty certainty) {
 std::optional<Certainty> certainty_beyond(double beyond, double sigma) {
   if (beyond > kOneSided95 * sigma) return Certainty::kCertain;
   if (beyond > kOneSided75 * sigma) return Certainty::kLikely;
-  if (beyond > -kOneSided95 * sigma) return Certainty::kCannotTell;
+  if (beyond > -kOneSided75 * sigma) return Certainty::kCannotTell;
   return std::nullopt;
 }
 

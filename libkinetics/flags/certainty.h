@@ -10,7 +10,7 @@ namespace kinetics {
 enum class Certainty {
   kCertain,     ///< measurement error explains it in less than 1 of 20 cases
   kLikely,      ///< in 1 of 20 to 1 of 4
-  kCannotTell,  ///< neither shown nor excluded
+  kCannotTell,  ///< in 1 of 4 to 3 of 4: neither is likely
 };
 
 /// "certain", "likely", "cannot tell".
@@ -20,7 +20,7 @@ enum class Certainty {
 /// it positive) with a standard error.
 ///
 /// A limit that is exactly reached is called certain in 1 of 20 measurements, likely in 4 more and
-/// left open in 14. Nothing comes back when less than 1 in 20 speaks for it.
+/// left open in 10. Nothing comes back in the other 5: the limit was more likely kept.
 /// Source  normal distribution; one-sided quantiles 1.6448536 (95 %) and 0.6744898 (75 %).
 [[nodiscard]] std::optional<Certainty> certainty_beyond(double beyond, double sigma);
 

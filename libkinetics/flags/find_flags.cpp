@@ -111,7 +111,10 @@ class Judge {
   void slowed(const Rep& rep) {
     const Measured& loss = rep.velocity_loss;
     if (!loss.ok() || (loss.value() == 0.0 && loss.sigma() == 0.0)) return;  // itself the fastest
-    const auto sure = certainty_beyond(loss.value() - limits_.slowed_loss, loss.sigma());
+    auto sure = certainty_beyond(loss.value() - limits_.slowed_loss, loss.sigma());
+    const bool flagged =
+        std::find(rep.flags.begin(), rep.flags.end(), FlagKind::kMaybeSlowed) != rep.flags.end();
+    if (!sure && flagged) sure = Certainty::kCannotTell;
     if (!sure) return;
     add(rep,
         FindingKind::kSlowed,

@@ -32,7 +32,8 @@ struct FlagReferences {
 /// the heights' errors at both turning points, which in a drifting log are those of the way apart.
 /// Partial and failed reps are held against nothing but the zone.
 ///
-/// - slowed: `Rep::velocity_loss` beyond `slowed_loss`.
+/// - slowed: `Rep::velocity_loss` beyond `slowed_loss`; as find_reps flags it, so that every
+///   "maybe slowed" there has its sentence here.
 /// - below expected: mean velocity more than `below_expected_mps` under the expectation.
 /// - too heavy, too light: mean velocity outside `zone`. Force goes into the words only.
 /// - high bottom: the way to the lockout shorter than the reference by more than `high_bottom_m`;

@@ -75,6 +75,13 @@ TEST_CASE("a rep is slowed by how much of the set's best it lost", "[flags]") {
   CHECK(flags_in(find_flags(reps, {}, {.slowed_loss = 0.40})).empty());
 }
 
+TEST_CASE("a rep that was found maybe slowed has its sentence", "[flags]") {
+  auto reps = set_of({0.80, 0.648});  // 19 % lost, a standard error of 1 %
+  CHECK(flags_in(find_flags(reps, {}, {})).empty());
+  reps[1].flags = {FlagKind::kMaybeSlowed};
+  CHECK(flags_in(find_flags(reps, {}, {})) == "2:maybe-slowed ");
+}
+
 TEST_CASE("a rep is held against what this lifter is expected to show", "[flags]") {
   const auto reps = set_of({0.66, 0.62});
   FlagReferences references;
