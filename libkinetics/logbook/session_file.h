@@ -34,12 +34,6 @@
 ///                bar_height_sigma_m, below_expected_mps, high_bottom_m, uneven_pause_s; absent
 ///                when not given: bar_height_at_bottom_m, bar_height_at_lockout_m, and together
 ///                zone_lowest_mps and zone_highest_mps
-///   /load        only when the load was told; attributes bar_kg, discs_kg, collars_kg,
-///                straight_sigma_kg, gravity_mps2
-///   /load_chains, /load_bands   likewise; one row a kind of chain or band, the fields of chain.h
-///                and band.h
-///   /load_band_readings   one row a reading: band (its row, from 0), length_m, tension_n
-///   /load_band_polynomials, /load_band_covariances   one row a number: band, coefficient
 ///   /plan        only with a sheet; attributes sheet, row, lifter, lift, bar, stated_load_kg,
 ///                stated_in ("kg", "lb"), start, notes; when known box_height_m, set,
 ///                planned_reps, best_single_kg

@@ -3,9 +3,7 @@
 #include <array>
 #include <cstddef>
 #include <string_view>
-#include <type_traits>
 
-#include "libkinetics/logbook/band_rows.h"
 #include "libkinetics/session/rep_quantities.h"
 #include "libkinetics/session/session.h"
 
@@ -251,56 +249,6 @@ void describe_plan(Archive& a, PlanT& plan) {
   a.optional("best_single_kg", plan.best_single_kg);
 }
 
-template <typename Archive, typename LoadT>
-void describe_load(Archive& a, LoadT& load) {
-  a.attribute("bar_kg", load.bar_kg);
-  a.attribute("discs_kg", load.discs_kg);
-  a.attribute("collars_kg", load.collars_kg);
-  a.attribute("straight_sigma_kg", load.straight_sigma_kg);
-  a.attribute("gravity_mps2", load.gravity_mps2);
-}
-
-template <typename Archive, typename ChainsT>
-void describe_chains(Archive& a, ChainsT& chains) {
-  a.texts("name", chains, KINETICS_FIELD(name));
-  a.column("mass_kg_per_m", "kg/m", chains, KINETICS_FIELD(mass_kg_per_m));
-  a.column("mass_sigma_kg_per_m", "kg/m", chains, KINETICS_FIELD(mass_sigma_kg_per_m));
-  a.column("free_length_m", "m", chains, KINETICS_FIELD(free_length_m));
-  a.column("doubled", "1", chains, KINETICS_FIELD(doubled));
-  a.column("leader_length_m", "m", chains, KINETICS_FIELD(leader_length_m));
-  a.column("leader_kg_per_m", "kg/m", chains, KINETICS_FIELD(leader_kg_per_m));
-  a.column("attachment_below_bar_m", "m", chains, KINETICS_FIELD(attachment_below_bar_m));
-  a.column("strands", "1", chains, KINETICS_FIELD(strands));
-}
-
-template <typename Archive, typename BandsT>
-void describe_bands(Archive& a, BandsT& bands) {
-  a.texts("name", bands, KINETICS_FIELD(name));
-  a.column("rest_length_m", "m", bands, KINETICS_FIELD(tension.rest_length_m));
-  a.column("tension_sigma_n", "N", bands, KINETICS_FIELD(tension.tension_sigma_n));
-  a.column("known_to_m", "m", bands, KINETICS_FIELD(tension.known_to_m));
-  a.column("limit_length_m", "m", bands, KINETICS_FIELD(tension.limit_length_m));
-  a.column("anchor_height_m", "m", bands, KINETICS_FIELD(anchor_height_m));
-  a.column("anchor_offset_m", "m", bands, KINETICS_FIELD(anchor_offset_m));
-  a.column("wrap_length_m", "m", bands, KINETICS_FIELD(wrap_length_m));
-  a.column("doubled", "1", bands, KINETICS_FIELD(doubled));
-  a.column("mass_kg", "kg", bands, KINETICS_FIELD(mass_kg));
-  a.column("count", "1", bands, KINETICS_FIELD(count));
-}
-
-template <typename Archive, typename RowsT>
-void describe_readings(Archive& a, RowsT& rows) {
-  a.column("band", "1", rows, KINETICS_FIELD(band));
-  a.column("length_m", "m", rows, KINETICS_FIELD(length_m));
-  a.column("tension_n", "N", rows, KINETICS_FIELD(tension_n));
-}
-
-template <typename Archive, typename RowsT>
-void describe_coefficients(Archive& a, RowsT& rows) {
-  a.column("band", "1", rows, KINETICS_FIELD(band));
-  a.column("coefficient", "1", rows, KINETICS_FIELD(coefficient));
-}
-
 template <typename Archive, typename PointsT>
 void describe_expected(Archive& a, PointsT& points) {
   a.column("load_kg", "kg", points, KINETICS_FIELD(load_kg));
@@ -329,19 +277,6 @@ void describe_notes(Archive& a, NotesT& notes) {
   a.texts("text", notes, KINETICS_FIELD(text));
 }
 
-/// The load and, in groups of their own, what has as many rows as there are chains, bands and
-/// readings of them.
-template <typename LoadT, typename InGroup>
-void describe_load_parts(LoadT& load, InGroup& in_group) {
-  in_group("load_chains", [&](auto& a) { describe_chains(a, load.chains); });
-  in_group("load_bands", [&](auto& a) { describe_bands(a, load.bands); });
-  BandRows rows = rows_of(load.bands);  // nothing yet when reading
-  in_group("load_band_readings", [&](auto& a) { describe_readings(a, rows.readings); });
-  in_group("load_band_polynomials", [&](auto& a) { describe_coefficients(a, rows.polynomials); });
-  in_group("load_band_covariances", [&](auto& a) { describe_coefficients(a, rows.covariances); });
-  if constexpr (!std::is_const_v<LoadT>) put_back(rows, load.bands);
-}
-
 /// Calls `in_group(name, describe)` for each group of the file, `in_optional_group(name, value,
 /// describe)` for those that need not be there, and `in_added_group(name, describe)` for those that
 /// older files lack.
@@ -354,9 +289,6 @@ void describe_session(SessionT& session,
   in_group("clip", [&](auto& a) { describe_clip(a, session.clip); });
   in_optional_group("log", session.log, [&](auto& a, auto& log) { describe_log(a, log); });
   in_group("options", [&](auto& a) { describe_options(a, session.options); });
-  auto& load = session.options.loading.load;
-  in_optional_group("load", load, [&](auto& a, auto& value) { describe_load(a, value); });
-  if (load) describe_load_parts(*load, in_group);
   auto& plan = session.options.plan;
   in_optional_group("plan", plan, [&](auto& a, auto& value) { describe_plan(a, value); });
   if (plan) {

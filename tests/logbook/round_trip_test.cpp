@@ -49,49 +49,6 @@ void check_same(const std::optional<LogInfo>& a, const std::optional<LogInfo>& b
   CHECK(a->agreement == b->agreement);
 }
 
-void check_same(const Chain& a, const Chain& b) {
-  CHECK(a.name == b.name);
-  CHECK(a.mass_kg_per_m == b.mass_kg_per_m);
-  CHECK(a.mass_sigma_kg_per_m == b.mass_sigma_kg_per_m);
-  CHECK(a.free_length_m == b.free_length_m);
-  CHECK(a.doubled == b.doubled);
-  CHECK(a.leader_length_m == b.leader_length_m);
-  CHECK(a.leader_kg_per_m == b.leader_kg_per_m);
-  CHECK(a.attachment_below_bar_m == b.attachment_below_bar_m);
-  CHECK(a.strands == b.strands);
-}
-
-void check_same(const Band& a, const Band& b) {
-  CHECK(a.name == b.name);
-  CHECK(a.tension.length_m_tension_n == b.tension.length_m_tension_n);
-  CHECK(a.tension.polynomial_n == b.tension.polynomial_n);
-  CHECK(a.tension.polynomial_covariance_n2 == b.tension.polynomial_covariance_n2);
-  CHECK(a.tension.rest_length_m == b.tension.rest_length_m);
-  CHECK(a.tension.tension_sigma_n == b.tension.tension_sigma_n);
-  CHECK(a.tension.known_to_m == b.tension.known_to_m);
-  CHECK(a.tension.limit_length_m == b.tension.limit_length_m);
-  CHECK(a.anchor_height_m == b.anchor_height_m);
-  CHECK(a.anchor_offset_m == b.anchor_offset_m);
-  CHECK(a.wrap_length_m == b.wrap_length_m);
-  CHECK(a.doubled == b.doubled);
-  CHECK(a.mass_kg == b.mass_kg);
-  CHECK(a.count == b.count);
-}
-
-void check_same(const std::optional<BarLoad>& a, const std::optional<BarLoad>& b) {
-  REQUIRE(a.has_value() == b.has_value());
-  if (!a) return;
-  CHECK(a->bar_kg == b->bar_kg);
-  CHECK(a->discs_kg == b->discs_kg);
-  CHECK(a->collars_kg == b->collars_kg);
-  CHECK(a->straight_sigma_kg == b->straight_sigma_kg);
-  CHECK(a->gravity_mps2 == b->gravity_mps2);
-  REQUIRE(a->chains.size() == b->chains.size());
-  for (std::size_t i = 0; i < a->chains.size(); ++i) check_same(a->chains[i], b->chains[i]);
-  REQUIRE(a->bands.size() == b->bands.size());
-  for (std::size_t i = 0; i < a->bands.size(); ++i) check_same(a->bands[i], b->bands[i]);
-}
-
 void check_same(const AnalysisOptions& a, const AnalysisOptions& b) {
   CHECK(a.clip.capture_rate_hz == b.clip.capture_rate_hz);
   CHECK(a.tracking.disc_diameter_m == b.tracking.disc_diameter_m);
@@ -115,7 +72,6 @@ void check_same(const AnalysisOptions& a, const AnalysisOptions& b) {
   CHECK(a.reps.slowed_loss == b.reps.slowed_loss);
   CHECK(a.thresholds == b.thresholds);
   CHECK(a.plan == b.plan);
-  check_same(a.loading.load, b.loading.load);
 }
 
 bool same(const DiscSighting& a, const DiscSighting& b) {

@@ -96,46 +96,6 @@ SetPlan plan(Draw& draw) {
   return out;
 }
 
-BarLoad bar_load(Draw& draw) {
-  BarLoad out{.bar_kg = 20.0 * draw.positive(),
-              .discs_kg = 100.0 * draw.positive(),
-              .collars_kg = 5.0 * draw.positive(),
-              .straight_sigma_kg = draw.positive(),
-              .gravity_mps2 = 9.8 + 0.01 * draw.number()};
-  for (int k = draw.below(3); k > 0; --k) {
-    out.chains.push_back({.name = "heavy chain",
-                          .mass_kg_per_m = draw.positive(),
-                          .mass_sigma_kg_per_m = draw.positive(),
-                          .free_length_m = draw.positive(),
-                          .doubled = draw.coin(),
-                          .leader_length_m = draw.positive(),
-                          .leader_kg_per_m = draw.positive(),
-                          .attachment_below_bar_m = draw.positive(),
-                          .strands = 2 * draw.below(4)});
-  }
-  for (int k = draw.below(3); k > 0; --k) {
-    Band band{.name = "light band"};
-    band.tension.rest_length_m = draw.positive();
-    band.tension.tension_sigma_n = draw.positive();
-    band.tension.known_to_m = draw.positive();
-    band.tension.limit_length_m = draw.positive();
-    band.anchor_height_m = draw.positive();
-    band.anchor_offset_m = draw.number();
-    band.wrap_length_m = draw.positive();
-    band.doubled = draw.coin();
-    band.mass_kg = draw.positive();
-    band.count = 2 * draw.below(4);
-    if (draw.coin()) {
-      band.tension.length_m_tension_n = {{0.4, 0.0}, {0.9, draw.positive()}, {1.4, 99.0}};
-    } else {
-      band.tension.polynomial_n = {0.0, 120.0 * draw.positive()};
-      band.tension.polynomial_covariance_n2 = {0.0, 0.1, 0.1, draw.positive()};
-    }
-    out.bands.push_back(band);
-  }
-  return out;
-}
-
 AnalysisOptions options(Draw& draw) {
   AnalysisOptions out;
   if (draw.coin()) out.clip.capture_rate_hz = 240.0 * draw.positive();
@@ -159,7 +119,6 @@ AnalysisOptions options(Draw& draw) {
                     .uneven_pause_s = draw.positive()};
   if (draw.coin()) out.thresholds.zone = VelocityBand{draw.positive(), 1.0 + draw.positive()};
   if (draw.coin()) out.plan = plan(draw);
-  if (draw.coin()) out.loading.load = bar_load(draw);
   return out;
 }
 
