@@ -73,6 +73,7 @@ Extremum extremum_at(const Motion& motion, double t_s, int direction, double fro
           .velocity_mps = at.velocity_mps - direction * bias,
           .sigma_mps = std::hypot(own, 0.5 * bias),
           .t_sigma_s = std::min(std::sqrt(slope_variance) / curvature, 0.25 * duration),
+          .curvature_mps3 = curvature,
           .noise_mps = std::max(noise, 1e-9)};
 }
 

@@ -30,7 +30,8 @@ struct Extremum {
   double velocity_mps = 0.0;  ///< freed of the noise's pull
   double sigma_mps = 0.0;     ///< without what all velocities of the clip share
   double t_sigma_s = 0.0;
-  double noise_mps = 0.0;  ///< of the velocity, let through by the smoother
+  double curvature_mps3 = 0.0;  ///< how fast the velocity falls off to both sides, positive
+  double noise_mps = 0.0;       ///< of the velocity, let through by the smoother
 };
 
 /// A local maximum (`direction` 1) or minimum (-1) of the velocity at `t_s`, within a phase.

@@ -78,9 +78,11 @@ struct Event {
 Event event_at(const Motion& motion, const Rep& rep, double t_s, int direction) {
   const Extremum e = extremum_at(motion, t_s, direction, rep.start_s, rep.end_s);
   const MotionSample at = state_at(motion, t_s);
-  // Errors that last tilt the velocity and so move its extremum: those that all instants share
-  // shift nothing, and what is left is of the acceleration's own size.
-  const double t_sigma = e.t_sigma_s;
+  // A drifting acceleration leaves the height of a peak alone beside its neighbours, but moves it.
+  const double by_drift = motion.drift.empty() ? 0.0
+                                               : std::min(at.accel_sigma_mps2 / e.curvature_mps3,
+                                                          0.25 * (rep.end_s - rep.start_s));
+  const double t_sigma = std::hypot(e.t_sigma_s, by_drift);
   const double rom = rep.rom_m.value();
   const double place = (at.height_m - rep.bottom_height_m) / rom;
   const Eigen::Vector3d height = Eigen::Vector3d::UnitX();

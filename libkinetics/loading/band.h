@@ -23,6 +23,7 @@ struct BandTension {
   /// Longest length of the readings behind a polynomial, beyond which its tangent goes on;
   /// zero: the polynomial holds everywhere.
   double known_to_m = 0.0;
+  double known_from_m = 0.0;    ///< shortest of those lengths; for telling only
   double limit_length_m = 0.0;  ///< never to be stretched beyond it; zero: not stated
 };
 

@@ -1,7 +1,9 @@
 #include "libkinetics/loading/bar_load.h"
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
+#include <utility>
 
 namespace kinetics {
 namespace {
@@ -59,6 +61,11 @@ double moving_integral_kg_m(const BarLoad& load, double bar_height_m) {
 
 }  // namespace
 
+void hang_discs(BarLoad& load, DiscStack side) {
+  load.discs_kg = 2.0 * stack_kg(side);
+  load.discs_a_side = std::move(side);
+}
+
 LoadAt load_at(const BarLoad& load, double bar_height_m) {
   const double g = load.gravity_mps2;
   double weighed_kg = straight_kg(load);
@@ -83,6 +90,11 @@ LoadAt load_at(const BarLoad& load, double bar_height_m) {
   at.weight_n += g * weighed_kg;
   at.weight_sigma_n = std::sqrt(variance);
   return at;
+}
+
+double push_n(const LoadAt& at, double velocity_mps, double accel_mps2) {
+  const double up_mps = std::max(velocity_mps, 0.0);
+  return at.weight_n + at.moving_kg * accel_mps2 + at.picked_up_kg_per_m * up_mps * up_mps;
 }
 
 LoadAt with_height_sigma(LoadAt at, double height_sigma_m) {

@@ -1,9 +1,11 @@
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "libkinetics/loading/band.h"
 #include "libkinetics/loading/chain.h"
+#include "libkinetics/loading/discs.h"
 #include "libkinetics/loading/mass.h"
 
 /// The load on the bar: what hangs from it, and what it weighs at each height.
@@ -22,8 +24,13 @@ struct BarLoad {
   double straight_sigma_kg = 0.0;  ///< one standard error of bar, discs and collars together
   std::vector<Chain> chains = {};
   std::vector<Band> bands = {};
+  std::string bar_name = {};    ///< for describing only
+  DiscStack discs_a_side = {};  ///< for describing only; hang_discs() fills both
   double gravity_mps2 = kStandardGravity;
 };
+
+/// Puts the same discs on both sides: sets `discs_kg` and `discs_a_side`.
+void hang_discs(BarLoad& load, DiscStack side);
 
 /// The load at one height.
 struct LoadAt {
@@ -36,21 +43,26 @@ struct LoadAt {
 
 /// The load with the bar's centre line at a height above the floor.
 ///
-/// What a lifter pushes with while the bar rises at v and accelerates by a is
-///     weight_n + moving_kg a + picked_up_kg_per_m v².
-/// The last part jerks each link from rest to v as it leaves the floor: 7.6 N at 1 m/s for two
-/// strands of 13 mm chain. On the way down leave it out, as the floor stops the links. A chain
-/// drawn up this way takes v² a metre of link mass from the lifter, half of which is lost to
-/// rattle.
+/// What it takes to move it is in push_n().
 ///
 /// Shape     one height in, one load out.
 /// Frame     heights above the floor the chain piles on, upward.
 /// Accuracy  exact for rigid parts and hanging links. A link counts for the part of it off the
 ///           floor. Chain swing and rubber's lag (it pulls less while shortening) are left out.
 /// Errors    none; a load is checked when it is made.
+[[nodiscard]] LoadAt load_at(const BarLoad& load, double bar_height_m);
+
+/// The force that holds the load and moves it at a velocity and an acceleration, upward positive:
+///     weight_n + moving_kg a + picked_up_kg_per_m v²,
+/// the last on the way up only.
+///
+/// It jerks each link from rest to v as it leaves the floor: 7.6 N at 1 m/s for two strands of 13
+/// mm chain. Half of that work is lost to rattle. On the way down the floor stops the links, not
+/// the bar. Only links off the floor accelerate; those on it neither weigh nor move.
+///
 /// Source    momentum balance of a chain drawn from a pile; measured falls of piled chain do not
 ///           conserve energy (C. A. de Sousa, P. M. Gordo, P. Costa, arXiv:1110.6035).
-[[nodiscard]] LoadAt load_at(const BarLoad& load, double bar_height_m);
+[[nodiscard]] double push_n(const LoadAt& at, double velocity_mps, double accel_mps2);
 
 /// The same load with the height's own standard error counted in `weight_sigma_n`.
 [[nodiscard]] LoadAt with_height_sigma(LoadAt at, double height_sigma_m);

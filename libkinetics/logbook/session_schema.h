@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <string_view>
 
+#include "libkinetics/logbook/load_schema.h"
 #include "libkinetics/session/rep_quantities.h"
 #include "libkinetics/session/session.h"
 
@@ -289,6 +290,7 @@ void describe_session(SessionT& session,
   in_group("clip", [&](auto& a) { describe_clip(a, session.clip); });
   in_optional_group("log", session.log, [&](auto& a, auto& log) { describe_log(a, log); });
   in_group("options", [&](auto& a) { describe_options(a, session.options); });
+  describe_load_groups(session.options.loading.load, in_optional_group);
   auto& plan = session.options.plan;
   in_optional_group("plan", plan, [&](auto& a, auto& value) { describe_plan(a, value); });
   if (plan) {

@@ -108,6 +108,39 @@ Json of(const LogInfo& log) {
   return out;
 }
 
+Json of(const Chain& c) {
+  return {{"name", c.name},
+          {"mass_kg_per_m", c.mass_kg_per_m},
+          {"free_length_m", c.free_length_m},
+          {"doubled", c.doubled},
+          {"leader_length_m", c.leader_length_m},
+          {"attachment_below_bar_m", c.attachment_below_bar_m},
+          {"strands", c.strands}};
+}
+
+Json of(const Band& b) {
+  return {{"name", b.name},
+          {"anchor_height_m", b.anchor_height_m},
+          {"doubled", b.doubled},
+          {"count", b.count}};
+}
+
+/// What was on the bar. The bands' tension curves are in the logbook file.
+Json of(const LoadingChoice& loading) {
+  Json out = {{"bar_height_at_bottom_m", or_null(loading.bar_height_at_bottom_m)},
+              {"bar_height_at_lockout_m", or_null(loading.bar_height_at_lockout_m)},
+              {"bar_height_sigma_m", loading.height_sigma_m}};
+  if (!loading.load) return out;
+  out["bar_kg"] = loading.load->bar_kg;
+  out["discs_kg"] = loading.load->discs_kg;
+  out["collars_kg"] = loading.load->collars_kg;
+  out["chains"] = Json::array();
+  for (const Chain& c : loading.load->chains) out["chains"].push_back(of(c));
+  out["bands"] = Json::array();
+  for (const Band& b : loading.load->bands) out["bands"].push_back(of(b));
+  return out;
+}
+
 Json of(const AnalysisOptions& options) {
   const TrackingOptions& tracking = options.tracking;
   Json seed = nullptr;
@@ -136,6 +169,7 @@ Json of(const AnalysisOptions& options) {
           {"log_rate_hz", or_null(options.log.rate_hz)},
           {"gravity_mps2", options.strapdown.gravity_mps2},
           {"slowed_loss", options.reps.slowed_loss},
+          {"loading", options.loading.load ? of(options.loading) : Json(nullptr)},
           {"below_expected_mps", options.thresholds.below_expected_mps},
           {"zone_mps", zone},
           {"high_bottom_m", options.thresholds.high_bottom_m},

@@ -60,8 +60,11 @@ void add_new(Notes& all, const Notes& more) {
 std::string row_in_words(const SheetRow& row, const PlannedSet& set, Notes& cautions) {
   const KnownLoads loads = loads_of(set);
   if (loads.top_kg) {
-    add_new(cautions,
-            load_cautions(set.load, *loads.top_kg, set.lockout_height_m, set.plan.limits));
+    std::optional<LiftHeights> heights;
+    if (set.bottom_height_m && set.lockout_height_m) {
+      heights = LiftHeights{.bottom_m = *set.bottom_height_m, .top_m = *set.lockout_height_m};
+    }
+    add_new(cautions, load_cautions(set.load, *loads.top_kg, heights, set.plan.limits));
   }
   std::string lift = set.plan.lift;
   if (row.set) lift += fmt::format(", set {}", *row.set);

@@ -4,7 +4,7 @@
 
 #include <fmt/format.h>
 
-#include "libkinetics/loading/band.h"
+#include "libkinetics/loading/check_load.h"
 #include "libkinetics/loading/mass.h"
 
 namespace kinetics {
@@ -23,7 +23,7 @@ std::string load_in_words(double stated_kg, MassUnit unit, const BarLoad& load) 
 
 Notes load_cautions(const BarLoad& load,
                     double top_kg,
-                    std::optional<double> top_height_m,
+                    std::optional<LiftHeights> heights,
                     const std::vector<LoadLimit>& limits) {
   Notes out;
   for (const LoadLimit& limit : limits) {
@@ -35,25 +35,10 @@ Notes load_cautions(const BarLoad& load,
                                limit.of,
                                limit.limit_kg)});
   }
-  for (const Band& band : load.bands) {
-    if (!top_height_m || band.tension.limit_length_m <= 0.0) continue;
-    const double length_m = stretched_length_m(band, *top_height_m);
-    if (length_m <= band.tension.limit_length_m) continue;
-    out.push_back(
-        {NoteKind::kCaution,
-         fmt::format("'{}' is stretched to {:.0f} cm at the top, beyond its stated {:.0f} "
-                     "cm. Use a longer band, or a higher anchor.",
-                     band.name,
-                     100.0 * length_m,
-                     100.0 * band.tension.limit_length_m)});
-  }
-  if (!load.chains.empty() || !load.bands.empty()) {
-    out.push_back(
-        {NoteKind::kCaution,
-         "Chains swing and bands recoil. Check links, anchors and rubber before use, stay "
-         "out of the line of pull, and set rack, safeties and spotters for the load at "
-         "the top."});
-  }
+  if (load.chains.empty() && load.bands.empty()) return out;
+  const auto append = [&](const Notes& more) { out.insert(out.end(), more.begin(), more.end()); };
+  if (heights) append(load_notes(load, heights->bottom_m, heights->top_m));
+  append(handling_cautions(load));
   return out;
 }
 

@@ -73,17 +73,21 @@ void add_load_cautions(Session& session) {
   for (const Rep& rep : session.reps) {
     if (rep.top_load_kg.ok()) top_kg = std::max(top_kg, rep.top_load_kg.value());
   }
-  std::optional<double> top_height_m = loading.bar_height_at_lockout_m;
-  if (!top_height_m && loading.bar_height_at_bottom_m) {
-    double rise_m = 0.0;
-    for (const Rep& rep : session.reps) {
-      if (rep.rom_m.ok()) rise_m = std::max(rise_m, rep.rom_m.value());
-    }
-    top_height_m = *loading.bar_height_at_bottom_m + rise_m;
+  double rise_m = 0.0;
+  for (const Rep& rep : session.reps) {
+    if (rep.rom_m.ok()) rise_m = std::max(rise_m, rep.rom_m.value());
+  }
+  std::optional<LiftHeights> heights;
+  if (rise_m > 0.0 && loading.bar_height_at_bottom_m) {
+    const double bottom_m = *loading.bar_height_at_bottom_m;
+    heights = LiftHeights{.bottom_m = bottom_m, .top_m = bottom_m + rise_m};
+  } else if (rise_m > 0.0 && loading.bar_height_at_lockout_m) {
+    const double top_m = *loading.bar_height_at_lockout_m;
+    heights = LiftHeights{.bottom_m = top_m - rise_m, .top_m = top_m};
   }
   const std::vector<LoadLimit> limits =
       session.options.plan ? session.options.plan->limits : std::vector<LoadLimit>{};
-  for (Note& note : load_cautions(*loading.load, top_kg, top_height_m, limits)) {
+  for (Note& note : load_cautions(*loading.load, top_kg, heights, limits)) {
     session.notes.push_back(std::move(note));
   }
 }

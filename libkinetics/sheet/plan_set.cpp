@@ -8,7 +8,7 @@
 
 #include <fmt/format.h>
 
-#include "libkinetics/roster/disc_sums.h"
+#include "libkinetics/loading/plan_discs.h"
 #include "libkinetics/roster/names.h"
 
 namespace kinetics {
@@ -219,11 +219,19 @@ class Planner {
 
   // No error: discs may have been lent, or the coach may mean another bar.
   void check_discs(const BarLoad& load) {
-    const DiscSums sums = disc_sums(roster_->gear.discs, load.discs_kg / 2.0);
-    if (sums.can_be_made) return;
-    const double bare_kg = load.bar_kg + load.collars_kg;
-    std::string nearest = fmt::format("{:g} kg", bare_kg + 2.0 * sums.below_kg);
-    if (sums.above_kg) nearest += fmt::format(" or {:g} kg", bare_kg + 2.0 * *sums.above_kg);
+    std::vector<DiscPairs> owned;
+    owned.reserve(roster_->gear.discs.size());
+    for (const DiscGear& disc : roster_->gear.discs) {
+      owned.push_back({.mass = Mass::kilograms(disc.mass_kg), .pairs = disc.count / 2});
+    }
+    const DiscPlan discs =
+        plan_discs(Mass::kilograms(row_.load_kg), load.bar_kg + load.collars_kg, owned);
+    constexpr double kNearKg = 0.1;  // what rounding pounds to kilograms may cost
+    if (std::abs(discs.nearest().total_kg - row_.load_kg) < kNearKg) return;
+    std::string nearest = fmt::format("{:g} kg", discs.nearest().total_kg);
+    if (discs.below && discs.above) {
+      nearest = fmt::format("{:g} kg or {:g} kg", discs.below->total_kg, discs.above->total_kg);
+    }
     out_.notes.push_back(
         {NoteKind::kDecision,
          fmt::format(

@@ -10,6 +10,7 @@
 #include <catch2/catch.hpp>
 
 #include "libkinetics/loading/bar_load.h"
+#include "tests/loading/steps.h"
 
 using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
@@ -92,7 +93,7 @@ TEST_CASE("a table that starts under tension is slack where its first piece meet
 
 TEST_CASE("a table of rubber is met between its rows within a tenth of a newton", "[loading]") {
   const BandTension tension = rubber_table(1.0);
-  for (double stretch = 1.26; stretch < 2.5; stretch += 0.013) {
+  for (const double stretch : steps(1.26, 0.013, 96)) {
     CAPTURE(stretch);
     CHECK_THAT(tension_at(tension, stretch).tension_n, WithinAbs(rubber_n(stretch), 0.1));
   }

@@ -4,7 +4,11 @@
 // and pound agreement, 1959.
 #include "libkinetics/loading/bar_load.h"
 
+#include <random>
+
 #include <catch2/catch.hpp>
+
+#include "libkinetics/loading/check_load.h"
 
 using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
@@ -80,6 +84,40 @@ TEST_CASE("local gravity weighs everything but rubber", "[loading]") {
   load.bands.push_back(
       {.name = "b", .tension = {.polynomial_n = {0.0, 100.0}, .rest_length_m = 0.5}, .count = 1});
   CHECK_THAT(load_at(load, 1.5).weight_n, WithinRel(1078.0, 1e-12));
+}
+
+TEST_CASE("whatever hangs, weight is how potential energy grows and never falls with height",
+          "[loading]") {
+  std::mt19937 random(4);
+  const auto between = [&](double from, double to) {
+    return std::uniform_real_distribution<double>(from, to)(random);
+  };
+  for (int round = 0; round < 300; ++round) {
+    BarLoad load{.bar_kg = between(15.0, 30.0), .discs_kg = between(0.0, 200.0)};
+    load.chains.push_back({.name = "c",
+                           .mass_kg_per_m = between(0.5, 8.0),
+                           .free_length_m = between(0.2, 2.0),
+                           .doubled = round % 2 == 0,
+                           .leader_length_m = between(0.0, 0.5),
+                           .leader_kg_per_m = between(0.0, 0.3),
+                           .attachment_below_bar_m = between(-0.1, 0.3)});
+    load.bands.push_back({.name = "b",
+                          .tension = {.polynomial_n = {0.0, between(50.0, 400.0), -10.0},
+                                      .rest_length_m = between(0.3, 1.0),
+                                      .known_to_m = 2.0},
+                          .anchor_height_m = round % 3 == 0 ? 2.5 : 0.1,
+                          .anchor_offset_m = round % 5 == 0 ? 0.3 : 0.0,
+                          .doubled = round % 4 == 0,
+                          .mass_kg = 0.4});
+    REQUIRE_NOTHROW(check_load(load));
+    const double h = between(0.2, 1.8);
+    CAPTURE(round, h);
+    const double dh = 1e-6;
+    const double grows_n =
+        (potential_energy_j(load, h + dh) - potential_energy_j(load, h - dh)) / (2.0 * dh);
+    CHECK_THAT(load_at(load, h).weight_n, WithinAbs(grows_n, 1e-2));
+    CHECK(load_at(load, h + 0.1).weight_n >= load_at(load, h).weight_n - 1e-9);
+  }
 }
 
 TEST_CASE("the mean's uncertainty does not shrink over a lift", "[loading]") {

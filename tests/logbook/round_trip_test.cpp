@@ -49,7 +49,54 @@ void check_same(const std::optional<LogInfo>& a, const std::optional<LogInfo>& b
   CHECK(a->agreement == b->agreement);
 }
 
+void check_same(const std::optional<BarLoad>& a, const std::optional<BarLoad>& b) {
+  REQUIRE(a.has_value() == b.has_value());
+  if (!a) return;
+  CHECK(a->bar_kg == b->bar_kg);
+  CHECK(a->discs_kg == b->discs_kg);
+  CHECK(a->collars_kg == b->collars_kg);
+  CHECK(a->straight_sigma_kg == b->straight_sigma_kg);
+  CHECK(a->gravity_mps2 == b->gravity_mps2);
+  REQUIRE(a->chains.size() == b->chains.size());
+  for (std::size_t i = 0; i < a->chains.size(); ++i) {
+    const Chain& c = a->chains[i];
+    const Chain& d = b->chains[i];
+    CHECK(c.name == d.name);
+    CHECK(c.mass_kg_per_m == d.mass_kg_per_m);
+    CHECK(c.mass_sigma_kg_per_m == d.mass_sigma_kg_per_m);
+    CHECK(c.free_length_m == d.free_length_m);
+    CHECK(c.doubled == d.doubled);
+    CHECK(c.leader_length_m == d.leader_length_m);
+    CHECK(c.leader_kg_per_m == d.leader_kg_per_m);
+    CHECK(c.attachment_below_bar_m == d.attachment_below_bar_m);
+    CHECK(c.strands == d.strands);
+  }
+  REQUIRE(a->bands.size() == b->bands.size());
+  for (std::size_t i = 0; i < a->bands.size(); ++i) {
+    const Band& c = a->bands[i];
+    const Band& d = b->bands[i];
+    CHECK(c.name == d.name);
+    CHECK(c.tension.length_m_tension_n == d.tension.length_m_tension_n);
+    CHECK(c.tension.polynomial_n == d.tension.polynomial_n);
+    CHECK(c.tension.polynomial_covariance_n2 == d.tension.polynomial_covariance_n2);
+    CHECK(c.tension.rest_length_m == d.tension.rest_length_m);
+    CHECK(c.tension.tension_sigma_n == d.tension.tension_sigma_n);
+    CHECK(c.tension.known_to_m == d.tension.known_to_m);
+    CHECK(c.tension.limit_length_m == d.tension.limit_length_m);
+    CHECK(c.anchor_height_m == d.anchor_height_m);
+    CHECK(c.anchor_offset_m == d.anchor_offset_m);
+    CHECK(c.wrap_length_m == d.wrap_length_m);
+    CHECK(c.doubled == d.doubled);
+    CHECK(c.mass_kg == d.mass_kg);
+    CHECK(c.count == d.count);
+  }
+}
+
 void check_same(const AnalysisOptions& a, const AnalysisOptions& b) {
+  check_same(a.loading.load, b.loading.load);
+  CHECK(a.loading.bar_height_at_bottom_m == b.loading.bar_height_at_bottom_m);
+  CHECK(a.loading.bar_height_at_lockout_m == b.loading.bar_height_at_lockout_m);
+  CHECK(a.loading.height_sigma_m == b.loading.height_sigma_m);
   CHECK(a.clip.capture_rate_hz == b.clip.capture_rate_hz);
   CHECK(a.tracking.disc_diameter_m == b.tracking.disc_diameter_m);
   CHECK(a.tracking.disc_diameter_sigma_m == b.tracking.disc_diameter_sigma_m);

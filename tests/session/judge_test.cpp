@@ -101,8 +101,8 @@ TEST_CASE("a band stretched beyond its stated length is cautioned", "[session]")
   session.options.loading.load->bands = {band};
   session.options.loading.bar_height_at_lockout_m = 1.44;
   judge(session);
-  CHECK_THAT(said(session), Contains("'light band' is stretched to 134 cm"));
-  CHECK_THAT(said(session), Contains("Chains swing and bands recoil"));
+  CHECK_THAT(said(session), Contains("stretched to 1.34 m"));
+  CHECK_THAT(said(session), Contains("Bands recoil"));
 }
 
 TEST_CASE("more or fewer reps than planned are noted", "[session]") {

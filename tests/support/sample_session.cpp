@@ -96,6 +96,56 @@ SetPlan plan(Draw& draw) {
   return out;
 }
 
+BarLoad bar_load(Draw& draw) {
+  BarLoad out{.bar_kg = 20.0 * draw.positive(),
+              .discs_kg = 200.0 * draw.positive(),
+              .collars_kg = 5.0 * draw.positive(),
+              .straight_sigma_kg = draw.positive(),
+              .gravity_mps2 = 9.8 + 0.01 * draw.number()};
+  for (int i = draw.below(3); i > 0; --i) {
+    out.chains.push_back({.name = "chain \"13 mm\"",
+                          .mass_kg_per_m = draw.positive(),
+                          .mass_sigma_kg_per_m = draw.positive(),
+                          .free_length_m = draw.positive(),
+                          .doubled = draw.coin(),
+                          .leader_length_m = draw.positive(),
+                          .leader_kg_per_m = draw.positive(),
+                          .attachment_below_bar_m = draw.positive(),
+                          .strands = draw.below(5)});
+  }
+  for (int i = draw.below(3); i > 0; --i) {
+    Band band{.name = "green",
+              .anchor_height_m = draw.positive(),
+              .anchor_offset_m = draw.positive(),
+              .wrap_length_m = draw.positive(),
+              .doubled = draw.coin(),
+              .mass_kg = draw.positive(),
+              .count = draw.below(5)};
+    for (int k = draw.below(4); k > 0; --k) {
+      band.tension.length_m_tension_n.emplace_back(draw.positive(), draw.positive());
+    }
+    for (int k = draw.below(4); k > 0; --k) band.tension.polynomial_n.push_back(draw.number());
+    for (int k = draw.below(4); k > 0; --k) {
+      band.tension.polynomial_covariance_n2.push_back(draw.number());
+    }
+    band.tension.rest_length_m = draw.positive();
+    band.tension.tension_sigma_n = draw.positive();
+    band.tension.known_to_m = draw.positive();
+    band.tension.limit_length_m = draw.positive();
+    out.bands.push_back(band);
+  }
+  return out;
+}
+
+LoadingChoice loading(Draw& draw) {
+  LoadingChoice out;
+  if (draw.coin()) out.load = bar_load(draw);
+  if (draw.coin()) out.bar_height_at_bottom_m = draw.positive();
+  if (draw.coin()) out.bar_height_at_lockout_m = draw.positive();
+  out.height_sigma_m = draw.positive();
+  return out;
+}
+
 AnalysisOptions options(Draw& draw) {
   AnalysisOptions out;
   if (draw.coin()) out.clip.capture_rate_hz = 240.0 * draw.positive();
@@ -119,6 +169,7 @@ AnalysisOptions options(Draw& draw) {
                     .uneven_pause_s = draw.positive()};
   if (draw.coin()) out.thresholds.zone = VelocityBand{draw.positive(), 1.0 + draw.positive()};
   if (draw.coin()) out.plan = plan(draw);
+  out.loading = loading(draw);
   return out;
 }
 
