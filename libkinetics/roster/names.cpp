@@ -77,7 +77,8 @@ std::optional<std::string> nearest_name(std::string_view typed,
 std::string meant_or_known(std::string_view typed,
                            const std::vector<std::string>& known,
                            const std::string& otherwise) {
-  if (const auto near = nearest_name(typed, known)) return fmt::format("Did you mean '{}'?", *near);
+  if (const auto near = nearest_name(typed, known))
+    return fmt::format("Perhaps '{}' is meant", *near);
   if (known.empty()) return otherwise;
   constexpr std::size_t kMost = 8;
   const std::vector<std::string> some(

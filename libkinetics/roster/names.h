@@ -22,7 +22,7 @@ namespace kinetics {
 [[nodiscard]] std::optional<std::string> nearest_name(std::string_view typed,
                                                       const std::vector<std::string>& known);
 
-/// "Did you mean X" when one is near, else "Known are A, B, C", else `otherwise`.
+/// "Perhaps X is meant" when one is near, else "Known are A, B, C", else `otherwise`.
 [[nodiscard]] std::string meant_or_known(std::string_view typed,
                                          const std::vector<std::string>& known,
                                          const std::string& otherwise);

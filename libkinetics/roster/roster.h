@@ -50,6 +50,7 @@
 ///   tension_kg = [0, 12, 19]        # … and what a scale showed
 ///   anchor_height_cm = 10           # above the bar it pulls up: a reverse band
 ///   limit_length_cm = 220           # never to be stretched beyond it
+///   wrapped_length_cm = 12          # used up by the choke at the anchor and round the bar
 ///   [[rack]]
 ///   name = "rack one"
 ///   limit_kg = 450

@@ -33,7 +33,7 @@ TEST_CASE("a slip of the finger finds the name that was meant", "[roster]") {
 }
 
 TEST_CASE("when nothing is near, what there is is listed", "[roster]") {
-  CHECK(meant_or_known("dedlift", {"deadlift"}, "Add it") == "Did you mean 'deadlift'?");
+  CHECK(meant_or_known("dedlift", {"deadlift"}, "Add it") == "Perhaps 'deadlift' is meant");
   CHECK(meant_or_known("row", {"squat", "bench"}, "Add it") == "Known are: squat, bench");
   CHECK(meant_or_known("row", {}, "Add it") == "Add it");
 }

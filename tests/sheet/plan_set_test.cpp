@@ -164,9 +164,11 @@ TEST_CASE("what the roster does not hold is refused with row and column", "[shee
     const char* says;
   };
   const Case c = GENERATE(values<Case>({
-      {"Odalis Brandt,box squat,,,100,,,\n", "column A (lifter)", "Did you mean 'Odalys Brandt'?"},
+      {"Odalis Brandt,box squat,,,100,,,\n",
+       "column A (lifter)",
+       "Perhaps 'Odalys Brandt' is meant"},
       {"Nobody,box squat,,,100,,,\n", "column A (lifter)", "Known are: Odalys Brandt"},
-      {"Odalys Brandt,box sqaut,,,100,,,\n", "column B (lift)", "Did you mean 'box squat'?"},
+      {"Odalys Brandt,box sqaut,,,100,,,\n", "column B (lift)", "Perhaps 'box squat' is meant"},
       {"Odalys Brandt,snatch,,,100,,,\n", "column B (lift)", "Known are: box squat"},
       {"Odalys Brandt,box squat,camber bar,,100,,,\n", "column C (bar)", "'cambered bar'"},
       {"Odalys Brandt,box squat,,,15,,,\n", "column E (load)", "less than the bar's own 20 kg"},

@@ -114,7 +114,7 @@ TEST_CASE("what is wrong in roster or sheet is refused in one line before any wo
   spill(folder / "other.csv",
         "lifter,lift,load kg,chains\nOdalys Brandt,squat,100,2 x long chain\n");
   check_refused(
-      folder, analyse + "--sheet good.csv --roster typo.toml", kUnreadable, "typo.toml:7");
+      folder, analyse + "--sheet good.csv --roster typo.toml", kUnreadable, "typo.toml:8");
   check_refused(folder, analyse + "--sheet bad.csv", kUnreadable, "bad.csv row 2, column C (load)");
   check_refused(folder, analyse + "--sheet none.csv", kUnreadable, "none.csv");
   check_refused(
@@ -188,7 +188,7 @@ TEST_CASE("chains make the load rise to the top", "[tools][sheet]") {
       "analyse " + sample("clips/northgate_box_squat.mp4") + club() + " --row 2 --json a.json");
   CAPTURE(outcome.err, outcome.out);
   REQUIRE(outcome.status == 0);
-  CHECK_THAT(outcome.out, Contains("92.5 kg, 2 x heavy chain"));
+  CHECK_THAT(outcome.out, Contains("92.5 kg, 2 x heavy"));
   CHECK_THAT(outcome.out, Contains("Chains swing"));
   const auto session = nlohmann::json::parse(std::ifstream(folder / "a.json"));
   // Two strands of 5.7 kg/m below half a metre of light rope, the bar 0.94 m up at the bottom and
