@@ -24,10 +24,6 @@ struct BarHeight {
 /// Whether the load changes on the way up, so that it takes a BarHeight to know it.
 [[nodiscard]] bool changes_with_height(const BarLoad& load);
 
-/// What the lifter pushes with: the weight at this height, what moves times its acceleration, and
-/// the jerk on each link that leaves the floor (see load_at).
-[[nodiscard]] double force_n(const LoadAt& load, double velocity_mps, double accel_mps2);
-
 /// Force and power at one instant, each with its standard error.
 struct ForceSample {
   double t_s = 0.0;

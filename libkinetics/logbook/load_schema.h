@@ -24,6 +24,13 @@ struct BandNumber {
   double second = 0.0;  ///< tension of a tension row, else 0
 };
 
+/// Discs of one mass on one side, as stamped.
+struct DiscRow {
+  double mass = 0.0;
+  MassUnit unit = MassUnit::kKilogram;
+  int count = 0;
+};
+
 template <typename Enum>
 struct NumberWord {
   using Value = Enum;
@@ -35,6 +42,9 @@ inline constexpr std::array kBandNumbers{
     NumberWord<BandNumber::Kind>{BandNumber::Kind::kTensionRow, "tension row"},
     NumberWord<BandNumber::Kind>{BandNumber::Kind::kPolynomial, "polynomial"},
     NumberWord<BandNumber::Kind>{BandNumber::Kind::kCovariance, "covariance"}};
+
+inline constexpr std::array kMassUnits{NumberWord<MassUnit>{MassUnit::kKilogram, "kg"},
+                                       NumberWord<MassUnit>{MassUnit::kPound, "lb"}};
 
 #define KINETICS_FIELD(field) \
   [](auto& row) -> auto& {    \
@@ -48,6 +58,14 @@ void describe_load(Archive& a, LoadT& load) {
   a.attribute("collars_kg", load.collars_kg);
   a.attribute("straight_sigma_kg", load.straight_sigma_kg);
   a.attribute("gravity_mps2", load.gravity_mps2);
+  a.attribute("bar_name", load.bar_name);
+}
+
+template <typename Archive, typename DiscsT>
+void describe_discs(Archive& a, DiscsT& discs) {
+  a.column("mass", "1", discs, KINETICS_FIELD(mass));
+  a.choices("unit", discs, KINETICS_FIELD(unit), kMassUnits);
+  a.column("count", "1", discs, KINETICS_FIELD(count));
 }
 
 template <typename Archive, typename ChainsT>
@@ -69,6 +87,7 @@ void describe_bands(Archive& a, BandsT& bands) {
   a.column("rest_length_m", "m", bands, KINETICS_FIELD(tension.rest_length_m));
   a.column("tension_sigma_n", "N", bands, KINETICS_FIELD(tension.tension_sigma_n));
   a.column("known_to_m", "m", bands, KINETICS_FIELD(tension.known_to_m));
+  a.column("known_from_m", "m", bands, KINETICS_FIELD(tension.known_from_m));
   a.column("limit_length_m", "m", bands, KINETICS_FIELD(tension.limit_length_m));
   a.column("anchor_height_m", "m", bands, KINETICS_FIELD(anchor_height_m));
   a.column("anchor_offset_m", "m", bands, KINETICS_FIELD(anchor_offset_m));
@@ -87,6 +106,21 @@ void describe_band_numbers(Archive& a, NumbersT& numbers) {
 }
 
 #undef KINETICS_FIELD
+
+inline std::vector<DiscRow> rows_of(const DiscStack& side) {
+  std::vector<DiscRow> out;
+  for (const Disc& d : side) out.push_back({d.mass.value(), d.mass.unit(), d.count});
+  return out;
+}
+
+inline DiscStack stack_of(const std::vector<DiscRow>& rows) {
+  DiscStack out;
+  for (const DiscRow& r : rows) {
+    const bool pounds = r.unit == MassUnit::kPound;
+    out.push_back({pounds ? Mass::pounds(r.mass) : Mass::kilograms(r.mass), r.count});
+  }
+  return out;
+}
 
 inline std::vector<BandNumber> numbers_of(const std::vector<Band>& bands) {
   using Kind = BandNumber::Kind;
@@ -129,19 +163,23 @@ void describe_load_groups(LoadT& load, InOptionalGroup&& in_optional_group) {
   constexpr bool kWrites = std::is_const_v<LoadT>;
   in_optional_group("load", load, [](auto& a, auto& of) { describe_load(a, of); });
   if (!load) return;
+  std::optional<std::vector<DiscRow>> discs;
   std::optional<std::vector<Chain>> chains;
   std::optional<std::vector<Band>> bands;
   std::optional<std::vector<BandNumber>> numbers;
   if constexpr (kWrites) {
+    discs = if_any(rows_of(load->discs_a_side));
     chains = if_any(load->chains);
     bands = if_any(load->bands);
     numbers = if_any(numbers_of(load->bands));
   }
+  in_optional_group("load_discs", discs, [](auto& a, auto& of) { describe_discs(a, of); });
   in_optional_group("load_chains", chains, [](auto& a, auto& of) { describe_chains(a, of); });
   in_optional_group("load_bands", bands, [](auto& a, auto& of) { describe_bands(a, of); });
   in_optional_group(
       "load_band_numbers", numbers, [](auto& a, auto& of) { describe_band_numbers(a, of); });
   if constexpr (!kWrites) {
+    load->discs_a_side = stack_of(discs.value_or(std::vector<DiscRow>{}));
     load->chains = std::move(chains).value_or(std::vector<Chain>{});
     load->bands = std::move(bands).value_or(std::vector<Band>{});
     put_numbers(numbers.value_or(std::vector<BandNumber>{}), load->bands);

@@ -35,12 +35,13 @@
 ///                when not given: bar_height_at_bottom_m, bar_height_at_lockout_m, and together
 ///                zone_lowest_mps and zone_highest_mps
 ///   /load        absent when the load was not given; attributes bar_kg, discs_kg, collars_kg,
-///                straight_sigma_kg, gravity_mps2. Beside it, absent without any:
+///                straight_sigma_kg, gravity_mps2, bar_name. Beside it, absent without any:
+///   /load_discs  one row a mass of disc on one side: mass, unit ("kg", "lb"), count
 ///   /load_chains one row a kind of chain: name, mass_kg_per_m, mass_sigma_kg_per_m, free_length_m,
 ///                doubled, leader_length_m, leader_kg_per_m, attachment_below_bar_m, strands
 ///   /load_bands  one row a kind of band: name, rest_length_m, tension_sigma_n, known_to_m,
-///                limit_length_m, anchor_height_m, anchor_offset_m, wrap_length_m, doubled,
-///                mass_kg, count
+///                known_from_m, limit_length_m, anchor_height_m, anchor_offset_m, wrap_length_m,
+///                doubled, mass_kg, count
 ///   /load_band_numbers  one row a number of a band's tension: band (row of /load_bands from 0),
 ///                kind ("tension row": first is a length in m, second its tension in N;
 ///                "polynomial", "covariance": first is the coefficient or entry, in order)

@@ -47,9 +47,6 @@ inline constexpr std::array kReadouts{Word<ReadoutDirection>{ReadoutDirection::k
 inline constexpr std::array kNoteKinds{Word<NoteKind>{NoteKind::kDecision, "decision"},
                                        Word<NoteKind>{NoteKind::kCaution, "caution"}};
 
-inline constexpr std::array kMassUnits{Word<MassUnit>{MassUnit::kKilogram, "kg"},
-                                       Word<MassUnit>{MassUnit::kPound, "lb"}};
-
 // Enumerators whose words the library itself defines.
 inline constexpr std::array kRepKinds{RepKind::kFull, RepKind::kPartial, RepKind::kFailed};
 inline constexpr std::array kFlagKinds{FlagKind::kSlowed,

@@ -186,7 +186,7 @@ TEST_CASE("a rubber band's work is the energy stored in it", "[kinematics]") {
              WithinRel(980.665 * s.truth.rom_m + 400.0 * (x1 * x1 - x0 * x0), 2e-3));
   // A spring pulls but has no mass to accelerate.
   const LoadAt at = load_at(load, floor_m + 0.3);
-  CHECK_THAT(force_n(at, 0.0, 2.0) - force_n(at, 0.0, 0.0), WithinRel(200.0, 1e-12));
+  CHECK_THAT(push_n(at, 0.0, 2.0) - push_n(at, 0.0, 0.0), WithinRel(200.0, 1e-12));
 }
 
 TEST_CASE("only what moves accelerates, and links leaving the floor take their momentum",
@@ -195,8 +195,8 @@ TEST_CASE("only what moves accelerates, and links leaving the floor take their m
   BarLoad load = kHundred;
   load.chains.push_back({.name = "13 mm", .mass_kg_per_m = 3.8, .free_length_m = 3.0});
   const LoadAt at = load_at(load, 0.75);
-  CHECK_THAT(force_n(at, 1.0, 0.5), WithinRel(1097.012905, 1e-8));
-  CHECK_THAT(force_n(at, -1.0, 0.5), WithinRel(1089.412905, 1e-8));
+  CHECK_THAT(push_n(at, 1.0, 0.5), WithinRel(1097.012905, 1e-8));
+  CHECK_THAT(push_n(at, -1.0, 0.5), WithinRel(1089.412905, 1e-8));
 }
 
 TEST_CASE("with chains and no height above the floor no force is given", "[kinematics]") {

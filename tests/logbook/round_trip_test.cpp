@@ -57,6 +57,8 @@ void check_same(const std::optional<BarLoad>& a, const std::optional<BarLoad>& b
   CHECK(a->collars_kg == b->collars_kg);
   CHECK(a->straight_sigma_kg == b->straight_sigma_kg);
   CHECK(a->gravity_mps2 == b->gravity_mps2);
+  CHECK(a->bar_name == b->bar_name);
+  CHECK(a->discs_a_side == b->discs_a_side);
   REQUIRE(a->chains.size() == b->chains.size());
   for (std::size_t i = 0; i < a->chains.size(); ++i) {
     const Chain& c = a->chains[i];
@@ -82,6 +84,7 @@ void check_same(const std::optional<BarLoad>& a, const std::optional<BarLoad>& b
     CHECK(c.tension.rest_length_m == d.tension.rest_length_m);
     CHECK(c.tension.tension_sigma_n == d.tension.tension_sigma_n);
     CHECK(c.tension.known_to_m == d.tension.known_to_m);
+    CHECK(c.tension.known_from_m == d.tension.known_from_m);
     CHECK(c.tension.limit_length_m == d.tension.limit_length_m);
     CHECK(c.anchor_height_m == d.anchor_height_m);
     CHECK(c.anchor_offset_m == d.anchor_offset_m);

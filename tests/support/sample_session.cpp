@@ -101,7 +101,13 @@ BarLoad bar_load(Draw& draw) {
               .discs_kg = 200.0 * draw.positive(),
               .collars_kg = 5.0 * draw.positive(),
               .straight_sigma_kg = draw.positive(),
+              .bar_name = draw.coin() ? "safety bar" : "",
               .gravity_mps2 = 9.8 + 0.01 * draw.number()};
+  for (int i = draw.below(3); i > 0; --i) {
+    const double mass = 45.0 * draw.positive();
+    out.discs_a_side.push_back(
+        {draw.coin() ? Mass::pounds(mass) : Mass::kilograms(mass), 1 + draw.below(3)});
+  }
   for (int i = draw.below(3); i > 0; --i) {
     out.chains.push_back({.name = "chain \"13 mm\"",
                           .mass_kg_per_m = draw.positive(),
@@ -131,6 +137,7 @@ BarLoad bar_load(Draw& draw) {
     band.tension.rest_length_m = draw.positive();
     band.tension.tension_sigma_n = draw.positive();
     band.tension.known_to_m = draw.positive();
+    band.tension.known_from_m = draw.positive();
     band.tension.limit_length_m = draw.positive();
     out.bands.push_back(band);
   }
