@@ -40,8 +40,14 @@ class SessionWriter {
   void added_attribute(const char* name, const T& value) const {
     attribute(name, value);
   }
-  void optional(const char* name, const std::optional<double>& value) const {
-    if (value) group_.attribute(name, *value);
+  template <typename T>
+  void optional(const char* name, const std::optional<T>& value) const {
+    if (value) attribute(name, *value);
+  }
+  void optional_zone(const std::optional<VelocityBand>& zone) const {
+    if (!zone) return;
+    group_.attribute("zone_lowest_mps", zone->lowest_mps);
+    group_.attribute("zone_highest_mps", zone->highest_mps);
   }
   void optional_seed(const std::optional<DiscSeed>& seed) const {
     if (!seed) return;
@@ -133,8 +139,15 @@ class SessionReader {
   void added_attribute(const char* name, T& value) const {
     if (group_.has_attribute(name)) attribute(name, value);
   }
-  void optional(const char* name, std::optional<double>& value) const {
+  template <typename T>
+  void optional(const char* name, std::optional<T>& value) const {
     if (group_.has_attribute(name)) attribute(name, value.emplace());
+  }
+  void optional_zone(std::optional<VelocityBand>& zone) const {
+    if (!group_.has_attribute("zone_lowest_mps")) return;
+    zone.emplace();
+    attribute("zone_lowest_mps", zone->lowest_mps);
+    attribute("zone_highest_mps", zone->highest_mps);
   }
   void optional_seed(std::optional<DiscSeed>& seed) const {
     if (!group_.has_attribute("seed_x_px")) return;

@@ -82,10 +82,10 @@ std::string image_of(const Session& session) {
     SessionWriter writer(group);
     describe(writer);
   };
-  schema::describe_session(
-      session, in_group, [&](const char* name, const auto& value, auto describe) {
-        if (value) in_group(name, [&](auto& writer) { describe(writer, *value); });
-      });
+  const auto in_optional_group = [&](const char* name, const auto& value, auto describe) {
+    if (value) in_group(name, [&](auto& writer) { describe(writer, *value); });
+  };
+  schema::describe_session(session, in_group, in_optional_group, in_group);
   return file.image();
 }
 
@@ -179,10 +179,13 @@ Session load_session(const std::string& path) {
     SessionReader reader(group);
     describe(reader);
   };
-  schema::describe_session(session, in_group, [&](const char* name, auto& value, auto describe) {
-    if (!hdf5::has_group(file.id(), name)) return;
-    in_group(name, [&](auto& reader) { describe(reader, value.emplace()); });
-  });
+  const auto in_added_group = [&](const char* name, auto describe) {
+    if (hdf5::has_group(file.id(), name)) in_group(name, describe);
+  };
+  const auto in_optional_group = [&](const char* name, auto& value, auto describe) {
+    in_added_group(name, [&](auto& reader) { describe(reader, value.emplace()); });
+  };
+  schema::describe_session(session, in_group, in_optional_group, in_added_group);
   return session;
 }
 

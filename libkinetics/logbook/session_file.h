@@ -31,8 +31,9 @@
 ///                seed_y_px, seed_t_s, camera_roll_rad, readout_s, jerk_psd_m2ps5, log_rate_hz;
 ///                always there: disc_diameter_m, disc_diameter_sigma_m, max_gap_s, threshold_mps,
 ///                min_rise_m, set_gap_s, slowed_loss, log_columns, log_units, gravity_mps2,
-///                bar_height_sigma_m; absent when not given: bar_height_at_bottom_m,
-///                bar_height_at_lockout_m
+///                bar_height_sigma_m, below_expected_mps, high_bottom_m, uneven_pause_s; absent
+///                when not given: bar_height_at_bottom_m, bar_height_at_lockout_m, and together
+///                zone_lowest_mps and zone_highest_mps
 ///   /load        absent when the load was not given; attributes bar_kg, discs_kg, collars_kg,
 ///                straight_sigma_kg, gravity_mps2, bar_name. Beside it, absent without any:
 ///   /load_discs  one row a mass of disc on one side: mass, unit ("kg", "lb"), count
@@ -44,6 +45,11 @@
 ///   /load_band_numbers  one row a number of a band's tension: band (row of /load_bands from 0),
 ///                kind ("tension row": first is a length in m, second its tension in N;
 ///                "polynomial", "covariance": first is the coefficient or entry, in order)
+///   /plan        only with a sheet; attributes sheet, row, lifter, lift, bar, stated_load_kg,
+///                stated_in ("kg", "lb"), start, notes; when known box_height_m, set,
+///                planned_reps, best_single_kg
+///   /plan_expected, /plan_limits   likewise; one row a load (load_kg, velocity_mps, sigma_mps),
+///                one row a limit (of, limit_kg)
 ///   /disc        one row a frame, in the picture: frame, t_s, sighting ("seen", "coasted",
 ///   "lost"),
 ///                centre_x_px, centre_y_px, half_width_px, half_height_px, tilt, sigma_x_px,
@@ -59,6 +65,8 @@
 ///                flags (words parted by spaces), and for each quantity of rep_quantities.h three
 ///                datasets, for example mean_velocity_mps, mean_velocity_sigma_mps (both NaN when
 ///                not measured) and mean_velocity_not_measured (the reason, else empty)
+///   /findings    one row a finding: set, rep, kind, certainty ("certain", "likely",
+///                "cannot tell"), evidence
 ///   /notes       one row a note: kind ("decision", "caution"), text
 ///
 /// A reader ignores what it does not know. schema_version grows when a meaning changes, not when

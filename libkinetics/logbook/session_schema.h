@@ -63,6 +63,16 @@ inline constexpr std::array kReasons{Reason::kDiscHidden,
                                      Reason::kWithinNoise,
                                      Reason::kNotApplicable};
 
+inline constexpr std::array kFindingKinds{FindingKind::kSlowed,
+                                          FindingKind::kBelowExpected,
+                                          FindingKind::kTooHeavy,
+                                          FindingKind::kTooLight,
+                                          FindingKind::kHighBottom,
+                                          FindingKind::kUnevenPause,
+                                          FindingKind::kNotMeasured};
+inline constexpr std::array kCertainties{
+    Certainty::kCertain, Certainty::kLikely, Certainty::kCannotTell};
+
 template <typename Enum, std::size_t N>
 std::array<Word<Enum>, N> with_words(const std::array<Enum, N>& values) {
   std::array<Word<Enum>, N> out{};
@@ -123,6 +133,10 @@ void describe_options(Archive& a, OptionsT& options) {
   a.optional("bar_height_at_bottom_m", options.loading.bar_height_at_bottom_m);
   a.optional("bar_height_at_lockout_m", options.loading.bar_height_at_lockout_m);
   a.added_attribute("bar_height_sigma_m", options.loading.height_sigma_m);
+  a.added_attribute("below_expected_mps", options.thresholds.below_expected_mps);
+  a.added_attribute("high_bottom_m", options.thresholds.high_bottom_m);
+  a.added_attribute("uneven_pause_s", options.thresholds.uneven_pause_s);
+  a.optional_zone(options.thresholds.zone);
 }
 
 template <typename Archive, typename LogT>
@@ -216,25 +230,75 @@ void describe_reps(Archive& a, RepsT& reps) {
   a.flags("flags", reps);
 }
 
+template <typename Archive, typename PlanT>
+void describe_plan(Archive& a, PlanT& plan) {
+  a.attribute("sheet", plan.sheet);
+  a.attribute("row", plan.row);
+  a.attribute("lifter", plan.lifter);
+  a.attribute("lift", plan.lift);
+  a.attribute("bar", plan.bar);
+  a.optional("box_height_m", plan.box_height_m);
+  a.attribute("stated_load_kg", plan.stated_load_kg);
+  a.choice("stated_in", plan.unit, kMassUnits);
+  a.optional("set", plan.set);
+  a.optional("planned_reps", plan.planned_reps);
+  a.attribute("start", plan.start);
+  a.attribute("notes", plan.notes);
+  a.optional("best_single_kg", plan.best_single_kg);
+}
+
+template <typename Archive, typename PointsT>
+void describe_expected(Archive& a, PointsT& points) {
+  a.column("load_kg", "kg", points, KINETICS_FIELD(load_kg));
+  a.column("velocity_mps", "m/s", points, KINETICS_FIELD(velocity_mps));
+  a.column("sigma_mps", "m/s", points, KINETICS_FIELD(sigma_mps));
+}
+
+template <typename Archive, typename LimitsT>
+void describe_limits(Archive& a, LimitsT& limits) {
+  a.texts("of", limits, KINETICS_FIELD(of));
+  a.column("limit_kg", "kg", limits, KINETICS_FIELD(limit_kg));
+}
+
+template <typename Archive, typename FindingsT>
+void describe_findings(Archive& a, FindingsT& findings) {
+  a.column("set", "1", findings, KINETICS_FIELD(set));
+  a.column("rep", "1", findings, KINETICS_FIELD(rep));
+  a.choices("kind", findings, KINETICS_FIELD(kind), with_words(kFindingKinds));
+  a.choices("certainty", findings, KINETICS_FIELD(certainty), with_words(kCertainties));
+  a.texts("evidence", findings, KINETICS_FIELD(evidence));
+}
+
 template <typename Archive, typename NotesT>
 void describe_notes(Archive& a, NotesT& notes) {
   a.choices("kind", notes, KINETICS_FIELD(kind), kNoteKinds);
   a.texts("text", notes, KINETICS_FIELD(text));
 }
 
-/// Calls `in_group(name, describe)` for each group of the file, and `in_optional_group(name, value,
-/// describe)` for those that need not be there.
-template <typename SessionT, typename InGroup, typename InOptionalGroup>
-void describe_session(SessionT& session, InGroup&& in_group, InOptionalGroup&& in_optional_group) {
+/// Calls `in_group(name, describe)` for each group of the file, `in_optional_group(name, value,
+/// describe)` for those that need not be there, and `in_added_group(name, describe)` for those that
+/// older files lack.
+template <typename SessionT, typename InGroup, typename InOptionalGroup, typename InAddedGroup>
+void describe_session(SessionT& session,
+                      InGroup&& in_group,
+                      InOptionalGroup&& in_optional_group,
+                      InAddedGroup&& in_added_group) {
   in_group("provenance", [&](auto& a) { describe_provenance(a, session.provenance); });
   in_group("clip", [&](auto& a) { describe_clip(a, session.clip); });
   in_optional_group("log", session.log, [&](auto& a, auto& log) { describe_log(a, log); });
   in_group("options", [&](auto& a) { describe_options(a, session.options); });
   describe_load_groups(session.options.loading.load, in_optional_group);
+  auto& plan = session.options.plan;
+  in_optional_group("plan", plan, [&](auto& a, auto& value) { describe_plan(a, value); });
+  if (plan) {
+    in_group("plan_expected", [&](auto& a) { describe_expected(a, plan->expected); });
+    in_group("plan_limits", [&](auto& a) { describe_limits(a, plan->limits); });
+  }
   in_group("disc", [&](auto& a) { describe_disc(a, session.disc); });
   in_group("path", [&](auto& a) { describe_path(a, session.path); });
   in_group("motion", [&](auto& a) { describe_motion(a, session.motion); });
   in_group("reps", [&](auto& a) { describe_reps(a, session.reps); });
+  in_added_group("findings", [&](auto& a) { describe_findings(a, session.findings); });
   in_group("notes", [&](auto& a) { describe_notes(a, session.notes); });
 }
 

@@ -8,6 +8,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "libkinetics/report/flag_words.h"
 #include "libkinetics/session/rep_quantities.h"
 
 namespace kinetics {
@@ -34,8 +35,6 @@ Json of(const Measured& m) {
 }
 
 Json of(const Rep& rep) {
-  Json flags = Json::array();
-  for (const FlagKind flag : rep.flags) flags.push_back(in_words(flag));
   Json out = {{"set", rep.set},
               {"rep", rep.number},
               {"kind", in_words(rep.kind)},
@@ -44,8 +43,24 @@ Json of(const Rep& rep) {
               {"bottom_height_m", rounded(rep.bottom_height_m)},
               {"top_height_m", rounded(rep.top_height_m)}};
   for (const Quantity& q : kQuantities) out[name_of(q)] = of(rep.*q.member);
-  out["flags"] = std::move(flags);
   return out;
+}
+
+Json reps_of(const Session& session) {
+  Json out = Json::array();
+  for (const Rep& rep : session.reps) {
+    out.push_back(of(rep));
+    out.back()["flags"] = flag_words(session, rep);
+  }
+  return out;
+}
+
+Json of(const Finding& finding) {
+  return {{"set", finding.set},
+          {"rep", finding.rep},
+          {"kind", in_words(finding.kind)},
+          {"certainty", in_words(finding.certainty)},
+          {"evidence", finding.evidence}};
 }
 
 Json of(const Note& note) {
@@ -134,6 +149,10 @@ Json of(const AnalysisOptions& options) {
             {"y_px", tracking.seed->at.y_px},
             {"t_s", tracking.seed->t_s}};
   }
+  Json zone = nullptr;
+  if (options.thresholds.zone) {
+    zone = {options.thresholds.zone->lowest_mps, options.thresholds.zone->highest_mps};
+  }
   return {{"capture_rate_hz", or_null(options.clip.capture_rate_hz)},
           {"disc_diameter_m", tracking.disc_diameter_m},
           {"disc_diameter_sigma_m", tracking.disc_diameter_sigma_m},
@@ -150,7 +169,46 @@ Json of(const AnalysisOptions& options) {
           {"log_rate_hz", or_null(options.log.rate_hz)},
           {"gravity_mps2", options.strapdown.gravity_mps2},
           {"slowed_loss", options.reps.slowed_loss},
-          {"loading", options.loading.load ? of(options.loading) : Json(nullptr)}};
+          {"loading", options.loading.load ? of(options.loading) : Json(nullptr)},
+          {"below_expected_mps", options.thresholds.below_expected_mps},
+          {"zone_mps", zone},
+          {"high_bottom_m", options.thresholds.high_bottom_m},
+          {"uneven_pause_s", options.thresholds.uneven_pause_s}};
+}
+
+Json of(const ExpectedVelocity& point) {
+  return {{"load_kg", rounded(point.load_kg)},
+          {"velocity_mps", point.velocity_mps},
+          {"sigma_mps", point.sigma_mps}};
+}
+
+Json of(const LoadLimit& limit) {
+  return {{"of", limit.of}, {"limit_kg", rounded(limit.limit_kg)}};
+}
+
+template <typename List>
+Json list_of(const List& items) {
+  Json out = Json::array();
+  for (const auto& item : items) out.push_back(of(item));
+  return out;
+}
+
+Json of(const SetPlan& plan) {
+  return {{"sheet", plan.sheet},
+          {"row", plan.row},
+          {"lifter", plan.lifter},
+          {"lift", plan.lift},
+          {"bar", plan.bar},
+          {"box_height_m", or_null(plan.box_height_m)},
+          {"stated_load_kg", rounded(plan.stated_load_kg)},
+          {"stated_in", plan.unit == MassUnit::kPound ? "lb" : "kg"},
+          {"set", or_null(plan.set)},
+          {"planned_reps", or_null(plan.planned_reps)},
+          {"start", plan.start},
+          {"notes", plan.notes},
+          {"best_single_kg", or_null(plan.best_single_kg)},
+          {"expected", list_of(plan.expected)},
+          {"limits", list_of(plan.limits)}};
 }
 
 Json columns_of(const Motion& motion) {
@@ -173,13 +231,6 @@ Json columns_of(const Motion& motion) {
           {"measured", std::move(measured)}};
 }
 
-template <typename List>
-Json list_of(const List& items) {
-  Json out = Json::array();
-  for (const auto& item : items) out.push_back(of(item));
-  return out;
-}
-
 // A file name can hold any bytes; JSON must be UTF-8, so bad ones become U+FFFD.
 std::string text_of(const Json& value, int indent) {
   return value.dump(indent, ' ', false, Json::error_handler_t::replace);
@@ -195,7 +246,9 @@ std::string to_json(const Session& session) {
                      {"log", session.log ? of(*session.log) : Json(nullptr)},
                      {"options", of(session.options)},
                      {"notes", list_of(session.notes)},
-                     {"reps", list_of(session.reps)}};
+                     {"plan", session.options.plan ? of(*session.options.plan) : Json(nullptr)},
+                     {"reps", reps_of(session)},
+                     {"findings", list_of(session.findings)}};
   // The columns go on one line each: indented they would take a line a number.
   std::string text = text_of(head, 2);
   text.erase(text.rfind("\n}"));

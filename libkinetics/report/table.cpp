@@ -8,6 +8,8 @@
 
 #include <fmt/format.h>
 
+#include "libkinetics/report/flag_words.h"
+#include "libkinetics/report/load_table.h"
 #include "libkinetics/report/text.h"
 
 namespace kinetics {
@@ -30,14 +32,7 @@ std::string loss_percent(const Measured& loss) {
   return loss.ok() ? fmt::format("{:.0f}", 100.0 * loss.value()) : "-";
 }
 
-// The words of the files without their hyphens: "maybe-slowed" is read as "maybe slowed".
-std::string spoken(FlagKind flag) {
-  std::string words(in_words(flag));
-  std::replace(words.begin(), words.end(), '-', ' ');
-  return words;
-}
-
-std::string row(const Rep& rep) {
+std::string row(const Session& session, const Rep& rep) {
   const std::string numbers = fmt::format(kRowFormat,
                                           rep.set,
                                           rep.number,
@@ -46,15 +41,15 @@ std::string row(const Rep& rep) {
                                           with_interval(rep.peak_velocity_mps, 1.0, 3),
                                           with_interval(rep.rom_m, 0.01, 1),
                                           loss_percent(rep.velocity_loss));
-  if (rep.flags.empty()) return numbers.substr(0, numbers.find_last_not_of(' ') + 1) + "\n";
-  std::vector<std::string> flags;
-  for (const FlagKind flag : rep.flags) flags.push_back(spoken(flag));
+  const std::vector<std::string> flags = spoken_flags(session, rep);
+  if (flags.empty()) return numbers.substr(0, numbers.find_last_not_of(' ') + 1) + "\n";
   // A rep can carry more words than fit beside it; the rest goes below.
   const std::string indent(shown_width(numbers), ' ');
   return wrapped(joined(flags, ", "), shown_width(indent) + kFlagColumns, numbers, indent);
 }
 
-std::string rows(const std::vector<Rep>& reps) {
+std::string rows(const Session& session) {
+  const std::vector<Rep>& reps = session.reps;
   std::string text =
       fmt::format(
           kRowFormat, "Set", "Rep", "Start", "Mean velocity", "Peak velocity", "Range", "Loss") +
@@ -63,7 +58,7 @@ std::string rows(const std::vector<Rep>& reps) {
   text += '\n';
   for (std::size_t i = 0; i < reps.size(); ++i) {
     if (i > 0 && reps[i].set != reps[i - 1].set) text += '\n';
-    text += row(reps[i]);
+    text += row(session, reps[i]);
   }
   return text;
 }
@@ -126,6 +121,15 @@ std::string what_is_missing(const std::vector<Rep>& reps) {
   return text;
 }
 
+/// Every flag with what speaks for it and how sure it is.
+std::string findings_in(const Findings& findings) {
+  std::string text;
+  for (const Finding& finding : findings) {
+    text += wrapped(in_a_sentence(finding), kTableColumns, "", "  ");
+  }
+  return text;
+}
+
 std::string notes_in(const Notes& notes) {
   std::string text;
   for (const Note& note : notes) {
@@ -178,7 +182,7 @@ std::string heading(const Session& session) {
             kTableColumns) +
         wrapped(clocks_in_words(*session.log), kTableColumns);
   }
-  return text;
+  return text + set_in_words(session);
 }
 
 std::string scale_in_words(const Session& session) {
@@ -217,8 +221,11 @@ std::string to_table(const Session& session) {
     text +=
         fmt::format("No repetition was found in this {}.\n", has_clip(session) ? "clip" : "log");
   } else {
-    text += rows(session.reps) + "\n" + sets_in_sentences(session.reps) +
-            what_is_missing(session.reps) + "± is half of the 95 % interval.\n";
+    text += rows(session) + "\n" + sets_in_sentences(session.reps) + what_is_missing(session.reps) +
+            "± is half of the 95 % interval.\n";
+    const std::string loads = load_table(session);
+    if (!loads.empty()) text += "\n" + loads;
+    if (!session.findings.empty()) text += "\n" + findings_in(session.findings);
   }
   if (!session.notes.empty()) text += "\n" + notes_in(session.notes);
   return text + "\n" + how_measured(session) + "\n" + wrapped(kCaution, kTableColumns);

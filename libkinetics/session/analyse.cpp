@@ -16,6 +16,7 @@
 #include "libkinetics/inertial/position_log.h"
 #include "libkinetics/media/clip_reader.h"
 #include "libkinetics/session/file_digest.h"
+#include "libkinetics/session/judge.h"
 #include "libkinetics/session/options.h"
 #include "libkinetics/session/rep_loading.h"
 #include "libkinetics/session/rep_quantities.h"
@@ -148,6 +149,11 @@ SeenClip see(const std::string& path, const AnalysisOptions& options, const Prog
   return seen;
 }
 
+Session judged(Session session) {
+  judge(session);
+  return session;
+}
+
 }  // namespace
 
 bool names_a_log(const std::string& path) {
@@ -164,15 +170,15 @@ Session analyse_clip(const std::string& path,
   Motion motion = estimate_motion(seen.tracked.path, options.motion);
   SetTable table = reps_of(motion, options);
   add(seen.notes, table.notes);
-  return {.clip = seen.info,
-          .log = std::nullopt,
-          .options = options,
-          .disc = std::move(seen.tracked.disc),
-          .path = std::move(seen.tracked.path),
-          .motion = std::move(motion),
-          .reps = std::move(table.reps),
-          .notes = std::move(seen.notes),
-          .provenance = provenance_of(path)};
+  return judged({.clip = seen.info,
+                 .log = std::nullopt,
+                 .options = options,
+                 .disc = std::move(seen.tracked.disc),
+                 .path = std::move(seen.tracked.path),
+                 .motion = std::move(motion),
+                 .reps = std::move(table.reps),
+                 .notes = std::move(seen.notes),
+                 .provenance = provenance_of(path)});
 }
 
 Session analyse_log(const std::string& path,
@@ -199,7 +205,7 @@ Session analyse_log(const std::string& path,
   session.reps = std::move(table.reps);
   speak_of_readings(session.reps);
   add(session.notes, table.notes);
-  return session;
+  return judged(std::move(session));
 }
 
 Session analyse_clip_with_log(const std::string& clip_path,
@@ -211,15 +217,15 @@ Session analyse_clip_with_log(const std::string& clip_path,
   SetTable table = reps_of(joined.motion, options);
   add(seen.notes, joined.notes);
   add(seen.notes, table.notes);
-  return {.clip = seen.info,
-          .log = std::move(joined.log),
-          .options = options,
-          .disc = std::move(seen.tracked.disc),
-          .path = std::move(seen.tracked.path),
-          .motion = std::move(joined.motion),
-          .reps = std::move(table.reps),
-          .notes = std::move(seen.notes),
-          .provenance = provenance_of(clip_path)};
+  return judged({.clip = seen.info,
+                 .log = std::move(joined.log),
+                 .options = options,
+                 .disc = std::move(seen.tracked.disc),
+                 .path = std::move(seen.tracked.path),
+                 .motion = std::move(joined.motion),
+                 .reps = std::move(table.reps),
+                 .notes = std::move(seen.notes),
+                 .provenance = provenance_of(clip_path)});
 }
 
 }  // namespace kinetics

@@ -29,6 +29,12 @@ inline constexpr Range kGravityMps2{9.76, 9.84};
 inline constexpr Range kBarHeightM{0.0, 3.0};
 inline constexpr Range kBarHeightSigmaM{0.0, 0.5};
 
+inline constexpr Range kSheetRow{2.0, 100000.0};
+inline constexpr Range kBelowExpectedMps{0.0, 1.0};
+inline constexpr Range kZoneMps{0.02, 5.0};
+inline constexpr Range kHighBottomM{0.0, 0.5};
+inline constexpr Range kUnevenPauseS{0.0, 10.0};
+
 /// Throws Error{kUsage} naming the first option about lengths, reps or the log that is out of
 /// range.
 void check(const AnalysisOptions& options);

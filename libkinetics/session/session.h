@@ -5,11 +5,14 @@
 #include <string>
 #include <vector>
 
+#include "libkinetics/flags/finding.h"
 #include "libkinetics/inertial/estimate_log.h"
 #include "libkinetics/kinematics/motion.h"
 #include "libkinetics/kinematics/rep.h"
 #include "libkinetics/kinematics/reps.h"
 #include "libkinetics/media/clip.h"
+#include "libkinetics/roster/set_plan.h"
+#include "libkinetics/roster/thresholds.h"
 #include "libkinetics/sensor/read_log.h"
 #include "libkinetics/session/loading_choice.h"
 #include "libkinetics/tracking/track_bar.h"
@@ -27,6 +30,8 @@ struct AnalysisOptions {
   MotionOptions motion;
   RepOptions reps;
   LoadingChoice loading;
+  Thresholds thresholds;        ///< but for `slowed_loss`, which is that of `reps`
+  std::optional<SetPlan> plan;  ///< empty when no sheet was given
 };
 
 /// Where the numbers come from.
@@ -63,6 +68,7 @@ struct Session {
   BarPath path;
   Motion motion;
   std::vector<Rep> reps;
+  Findings findings = {};
   Notes notes;
   Provenance provenance;
 };

@@ -120,6 +120,8 @@ void check_same(const AnalysisOptions& a, const AnalysisOptions& b) {
   CHECK(a.reps.min_rise_m == b.reps.min_rise_m);
   CHECK(a.reps.set_gap_s == b.reps.set_gap_s);
   CHECK(a.reps.slowed_loss == b.reps.slowed_loss);
+  CHECK(a.thresholds == b.thresholds);
+  CHECK(a.plan == b.plan);
 }
 
 bool same(const DiscSighting& a, const DiscSighting& b) {
@@ -177,6 +179,7 @@ void check_same(const Session& a, const Session& b) {
   CHECK(a.motion.stamp_sigma_s == b.motion.stamp_sigma_s);
   CHECK(a.motion.hold_sigma_m == b.motion.hold_sigma_m);
   check_same(a.reps, b.reps);
+  CHECK(a.findings == b.findings);
   CHECK(a.notes == b.notes);
   CHECK(a.provenance.program_version == b.provenance.program_version);
   CHECK(a.provenance.analysed_at == b.provenance.analysed_at);

@@ -34,6 +34,14 @@ TEST_CASE("another program reads the whole session", "[report][oracle]") {
   session.reps[0].mean_velocity_mps = {0.8, 0.01};
   session.reps[0].peak_velocity_mps = Reason::kTooFewFrames;
   session.reps[0].flags = {FlagKind::kMaybeSlowed};
+  session.findings = {{.set = session.reps[0].set,
+                       .rep = session.reps[0].number,
+                       .kind = FindingKind::kHighBottom,
+                       .certainty = Certainty::kLikely,
+                       .evidence = "3.4 ± 0.6 cm above rep 2"}};
+  session.options.plan = SetPlan{.sheet = "day.csv", .row = 4, .lifter = "Odalys \"O\" Brandt"};
+  session.options.plan->expected = {{.load_kg = 100.0, .velocity_mps = 0.8}};
+  session.options.thresholds.zone = VelocityBand{0.7, 0.95};
   session.options.reps.threshold_mps = 0.02;
   session.options.tracking.readout_s = std::nullopt;
   CHECK(evaluated(session, "s['format'], s['schema_version']") == "kinetics session 1\n");
@@ -41,7 +49,13 @@ TEST_CASE("another program reads the whole session", "[report][oracle]") {
         "{'value': 0.8, 'lo': 0.7804, 'hi': 0.8196}\n");
   CHECK(evaluated(session, "s['reps'][0]['peak_velocity_mps']") ==
         "{'not_measured': 'too few frames'}\n");
-  CHECK(evaluated(session, "s['reps'][0]['flags']") == "['maybe-slowed']\n");
+  CHECK(evaluated(session, "s['reps'][0]['flags']") == "['maybe-slowed', 'maybe-high-bottom']\n");
+  CHECK(evaluated(session, "s['findings'][0]['certainty'], s['findings'][0]['evidence']") ==
+        "likely 3.4 ± 0.6 cm above rep 2\n");
+  CHECK(evaluated(session, "s['plan']['lifter'], s['plan']['row'], s['plan']['set']") ==
+        "Odalys \"O\" Brandt 4 None\n");
+  CHECK(evaluated(session, "s['plan']['expected'][0]['velocity_mps'], s['options']['zone_mps']") ==
+        "0.8 [0.7, 0.95]\n");
   CHECK(evaluated(session, "s['options']['threshold_mps'], s['options']['readout_s']") ==
         "0.02 None\n");
   CHECK(evaluated(session, "s['notes'][1]['text']") == session.notes[1].text + "\n");

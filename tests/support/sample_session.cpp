@@ -73,6 +73,29 @@ LogInfo log_info(Draw& draw) {
   return out;
 }
 
+SetPlan plan(Draw& draw) {
+  SetPlan out{.sheet = "speed day.csv",
+              .row = 2 + draw.below(30),
+              .lifter = "Odalys Brandt",
+              .lift = "box squat",
+              .bar = "cambered bar",
+              .stated_load_kg = 100.0 * draw.positive(),
+              .unit = draw.coin() ? MassUnit::kPound : MassUnit::kKilogram,
+              .start = "17:05",
+              .notes = "slow, \"then\" fast"};
+  if (draw.coin()) out.box_height_m = draw.positive();
+  if (draw.coin()) out.set = 1 + draw.below(12);
+  if (draw.coin()) out.planned_reps = 1 + draw.below(12);
+  if (draw.coin()) out.best_single_kg = 200.0 * draw.positive();
+  for (int k = draw.below(4); k > 0; --k) {
+    out.expected.push_back({.load_kg = 100.0 * draw.positive(),
+                            .velocity_mps = draw.positive(),
+                            .sigma_mps = draw.positive()});
+  }
+  if (draw.coin()) out.limits.push_back({.of = "rack one", .limit_kg = 450.0});
+  return out;
+}
+
 BarLoad bar_load(Draw& draw) {
   BarLoad out{.bar_kg = 20.0 * draw.positive(),
               .discs_kg = 200.0 * draw.positive(),
@@ -148,7 +171,25 @@ AnalysisOptions options(Draw& draw) {
               .min_rise_m = draw.positive(),
               .set_gap_s = draw.positive(),
               .slowed_loss = draw.positive()};
+  out.thresholds = {.below_expected_mps = draw.positive(),
+                    .high_bottom_m = draw.positive(),
+                    .uneven_pause_s = draw.positive()};
+  if (draw.coin()) out.thresholds.zone = VelocityBand{draw.positive(), 1.0 + draw.positive()};
+  if (draw.coin()) out.plan = plan(draw);
   out.loading = loading(draw);
+  return out;
+}
+
+Findings findings(Draw& draw, const std::vector<Rep>& reps) {
+  Findings out;
+  for (const Rep& rep : reps) {
+    if (draw.coin()) continue;
+    out.push_back({.set = rep.set,
+                   .rep = rep.number,
+                   .kind = static_cast<FindingKind>(draw.below(7)),
+                   .certainty = static_cast<Certainty>(draw.below(3)),
+                   .evidence = "0.550 ± 0.012 m/s, \"31 ± 2 %\" below; the limit is 20 %"});
+  }
   return out;
 }
 
@@ -228,6 +269,7 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
   session.motion.stamp_sigma_s = draw.positive();
   session.motion.hold_sigma_m = draw.positive();
   for (std::size_t i = 0; i < reps; ++i) session.reps.push_back(rep(draw, i, reps));
+  session.findings = findings(draw, session.reps);
   session.notes = {{NoteKind::kCaution, "The disc was hidden from 4.10 s to 4.50 s."},
                    {NoteKind::kDecision, "Größe: 450 mm, \"as given\" & <kept>."}};
   session.provenance = {.program_version = "0.1.0",

@@ -20,6 +20,7 @@
 #include "tools/kinetics/interruption.h"
 #include "tools/kinetics/outputs.h"
 #include "tools/kinetics/progress_bar.h"
+#include "tools/kinetics/sheet_choice.h"
 
 namespace kinetics::cli {
 namespace {
@@ -28,6 +29,7 @@ struct AnalyseArguments {
   std::string input;
   std::optional<std::string> log;  ///< beside a clip
   AnalysisOptions options;
+  SheetChoice sheet;
   OutputArguments outputs;
   std::optional<std::string> overlay;
   std::optional<std::string> logbook;
@@ -140,6 +142,7 @@ void add_rep_options(CLI::App& command, AnalyseArguments& arguments) {
         reps.slowed_loss =
             parse_number("--slowed-loss", typed, "percent", scaled(kSlowedLoss, kPercent)) /
             kPercent;
+        arguments.sheet.slowed_loss = reps.slowed_loss;
       },
       "Loss from the set's fastest rep that makes a rep slowed, percent. Default 20");
   add(
@@ -159,6 +162,48 @@ void add_output_options(CLI::App& command, AnalyseArguments& arguments) {
   add("--plot", arguments.outputs.plot, "Draw height and velocity over time as this SVG");
   add("--overlay", arguments.overlay, "Draw the bar's path on a copy of the clip, this MP4");
   add("--logbook", arguments.logbook, "Store the session as a new file in this folder");
+}
+
+void add_set_options(CLI::App& command, AnalyseArguments& arguments) {
+  const auto add = [&](const char* name, auto& place, const char* help) {
+    command.add_option(name, place, help)->group("About the set");
+  };
+  SheetChoice& sheet = arguments.sheet;
+  add("--sheet", sheet.sheet, "Session sheet (CSV) that tells who lifted what, one row a set");
+  add("--roster", sheet.roster, "The club's roster (TOML): lifters, gear, thresholds");
+  const auto parsed = [&](const char* name, auto parse, const char* help) {
+    command.add_option_function<std::string>(name, parse, help)->group("About the set");
+  };
+  parsed(
+      "--row",
+      [&](const std::string& typed) {
+        sheet.row = static_cast<int>(parse_number("--row", typed, "", kSheetRow));
+      },
+      "Row of the sheet, as the spreadsheet numbers it; needed when it holds several sets");
+  parsed(
+      "--below-expected",
+      [&](const std::string& typed) {
+        sheet.below_expected_mps =
+            parse_number("--below-expected", typed, "m/s", kBelowExpectedMps);
+      },
+      "How far below the lifter's expectation a rep may be, m/s. Default: the roster's, or 0.06");
+  parsed(
+      "--zone",
+      [&](const std::string& typed) { sheet.zone = parse_zone("--zone", typed); },
+      "LOW,HIGH: mean velocities that are wanted, m/s. Default: the roster's, or none");
+  parsed(
+      "--high-bottom",
+      [&](const std::string& typed) {
+        sheet.high_bottom_m = parse_length_m("--high-bottom", typed, kHighBottomM);
+      },
+      "How far a rep may turn round above the usual: 20 (mm), 2cm. Default: the roster's, or 20 "
+      "mm");
+  parsed(
+      "--uneven-pause",
+      [&](const std::string& typed) {
+        sheet.uneven_pause_s = parse_number("--uneven-pause", typed, "s", kUnevenPauseS);
+      },
+      "How far a pause may differ from the set's middle one, s. Default: the roster's, or 0.3");
 }
 
 Session analyse_with_progress(const AnalyseArguments& arguments) {
@@ -198,19 +243,25 @@ void draw_overlay(const Session& session, const AnalyseArguments& arguments) {
   });
 }
 
-void run(const AnalyseArguments& arguments) {
+void run(AnalyseArguments& arguments) {
   check_inputs(arguments);
+  // Before the long work: a name mistyped in the sheet is known at once.
+  const Notes on_sheet = use_sheet(arguments.sheet, arguments.options);
   std::vector<std::string> inputs{arguments.input};
   if (arguments.log) inputs.push_back(*arguments.log);
   if (!arguments.options.log.gyroscope_file.empty()) {
     inputs.push_back(arguments.options.log.gyroscope_file.string());
+  }
+  for (const auto& file : {arguments.sheet.sheet, arguments.sheet.roster}) {
+    if (file) inputs.push_back(*file);
   }
   Outputs outputs(arguments.outputs, std::move(inputs));
   if (arguments.overlay) outputs.reserve("--overlay", *arguments.overlay);
   if (arguments.logbook) check_logbook_writable(*arguments.logbook);
 
   remember_interruptions();
-  const Session session = analyse_with_progress(arguments);
+  Session session = analyse_with_progress(arguments);
+  session.notes.insert(session.notes.begin(), on_sheet.begin(), on_sheet.end());
   throw_if_interrupted();
   // The overlay takes longest and can be stopped: until it is whole nothing else is written.
   if (arguments.overlay) draw_overlay(session, arguments);
@@ -231,6 +282,7 @@ std::function<void()> add_analyse_command(CLI::App& app) {
                    "The clip, as the phone made it, or a log (.csv, .tsv, .txt, .log, .dat)")
       ->required();
   add_output_options(*command, *arguments);
+  add_set_options(*command, *arguments);
   add_clip_options(*command, *arguments);
   add_log_options(*command, *arguments);
   add_rep_options(*command, *arguments);

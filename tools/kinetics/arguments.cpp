@@ -100,4 +100,25 @@ DiscSeed parse_seed(const std::string& option, const std::string& typed) {
   return seed;
 }
 
+VelocityBand parse_zone(const std::string& option, const std::string& typed) {
+  const std::string_view text = typed;
+  const std::size_t comma = text.find(',');
+  if (comma == std::string_view::npos) {
+    refuse(option,
+           fmt::format("'{}' is not a band of velocities", typed),
+           "Give LOW,HIGH in m/s, as in 0.70,0.95");
+  }
+  const VelocityBand band{.lowest_mps = whole_number_of(option, typed, text.substr(0, comma)),
+                          .highest_mps = whole_number_of(option, typed, text.substr(comma + 1))};
+  if (kZoneMps.holds(band.lowest_mps) && kZoneMps.holds(band.highest_mps) &&
+      band.lowest_mps < band.highest_mps) {
+    return band;
+  }
+  refuse(
+      option,
+      fmt::format("'{}' is not a band of velocities", typed),
+      fmt::format(
+          "Give the lower first, both from {:g} to {:g} m/s", kZoneMps.least, kZoneMps.greatest));
+}
+
 }  // namespace kinetics::cli

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "libkinetics/roster/thresholds.h"
 #include "libkinetics/session/options.h"
 #include "libkinetics/tracking/track_bar.h"
 
@@ -23,5 +24,8 @@ namespace kinetics::cli {
 
 /// "X,Y,T": pixels from the left, pixels from the top, seconds.
 [[nodiscard]] DiscSeed parse_seed(const std::string& option, const std::string& typed);
+
+/// "LOW,HIGH": two mean velocities in m/s, the lower first.
+[[nodiscard]] VelocityBand parse_zone(const std::string& option, const std::string& typed);
 
 }  // namespace kinetics::cli

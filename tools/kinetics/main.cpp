@@ -10,6 +10,7 @@
 #include "libkinetics/session/version.h"
 #include "tools/kinetics/analyse_command.h"
 #include "tools/kinetics/interruption.h"
+#include "tools/kinetics/sheet_command.h"
 #include "tools/kinetics/show_command.h"
 
 namespace {
@@ -51,6 +52,7 @@ int run(int argc, char** argv) {
       "3 the input cannot be read, 4 no disc to follow.");
   const auto analyse = kinetics::cli::add_analyse_command(app);
   const auto show = kinetics::cli::add_show_command(app);
+  const auto sheet = kinetics::cli::add_sheet_command(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
@@ -59,6 +61,7 @@ int run(int argc, char** argv) {
   }
   analyse();
   show();
+  sheet();
   return kDone;
 }
 
