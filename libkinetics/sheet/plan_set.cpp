@@ -316,9 +316,20 @@ std::string rows_in_words(const Sheet& sheet) {
   return out;
 }
 
+const SheetRow* only_row_of(const Sheet& sheet, const std::string& clip) {
+  const SheetRow* found = nullptr;
+  const auto name = std::filesystem::path(clip).filename();
+  for (const SheetRow& row : sheet.rows) {
+    if (name.empty() || std::filesystem::path(row.clip).filename() != name) continue;
+    if (found) return nullptr;
+    found = &row;
+  }
+  return found;
+}
+
 }  // namespace
 
-const SheetRow& choose_row(const Sheet& sheet, std::optional<int> row) {
+const SheetRow& choose_row(const Sheet& sheet, std::optional<int> row, const std::string& clip) {
   if (sheet.rows.empty()) {
     throw Error(ErrorCode::kUsage,
                 sheet.file,
@@ -331,6 +342,8 @@ const SheetRow& choose_row(const Sheet& sheet, std::optional<int> row) {
     for (const SheetRow& candidate : sheet.rows) {
       if (candidate.row == *row) return candidate;
     }
+  } else if (const SheetRow* named = only_row_of(sheet, clip)) {
+    return *named;
   }
   throw Error(ErrorCode::kUsage,
               sheet.file,

@@ -22,11 +22,14 @@ struct PlannedSet {
   Notes notes;
 };
 
-/// The row to use: the only one, or the one with this number in the spreadsheet.
+/// The row to use: the only one, the one with this number in the spreadsheet, or the only one whose
+/// column for the clip names this file (its folder does not matter).
 ///
 /// Errors  Error{kUsage} that lists the rows when there are several and none was named, or none has
 ///         that number.
-[[nodiscard]] const SheetRow& choose_row(const Sheet& sheet, std::optional<int> row);
+[[nodiscard]] const SheetRow& choose_row(const Sheet& sheet,
+                                         std::optional<int> row,
+                                         const std::string& clip = {});
 
 /// Looks up lifter, lift, bar, chains and bands. Without a roster only the load is known, and a row
 /// with chains or bands is refused.

@@ -200,6 +200,7 @@ SheetRow read_row(RowReader& reader, int number) {
   row.start = reader.start();
   row.planned_reps = reader.whole(SheetField::kReps, kMostReps);
   row.notes = reader.text(SheetField::kNotes);
+  row.clip = reader.text(SheetField::kClip);
   return row;
 }
 

@@ -35,8 +35,9 @@ enum class SheetField {
   kStart,
   kReps,
   kNotes,
+  kClip,
 };
-inline constexpr std::size_t kSheetFields = 11;
+inline constexpr std::size_t kSheetFields = 12;
 
 /// Pieces of gear of one name with their number, both sides together.
 struct GearCount {
@@ -59,6 +60,7 @@ struct SheetRow {
   std::string start;  ///< time of day or place in the order
   std::optional<int> planned_reps;
   std::string notes;
+  std::string clip;  ///< the clip's or log's file name, when the sheet has a column for it
 };
 
 struct Sheet {

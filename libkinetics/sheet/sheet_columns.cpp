@@ -39,6 +39,7 @@ constexpr std::array<Meaning, kSheetFields> kMeanings{{
      {"time", "start", "start time", "order", "time of day", "starts at", "clock"}},
     {SheetField::kReps, {"reps", "planned reps", "rep", "repetitions", "reps planned"}},
     {SheetField::kNotes, {"notes", "note", "remarks", "remark", "comments", "comment"}},
+    {SheetField::kClip, {"clip", "video", "recording", "file", "file name", "log"}},
 }};
 
 constexpr std::array<SheetField, 3> kNeeded{

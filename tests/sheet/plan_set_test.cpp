@@ -203,7 +203,21 @@ TEST_CASE("of several rows one must be chosen, and they are listed", "[sheet][ba
   CHECK_THROWS_WITH(
       choose_row(reading.sheet, std::nullopt),
       Contains("2 sets") && Contains("row 2: A, squat, set 1; row 4: B, bench, set 2"));
+  CHECK_THROWS_WITH(choose_row(reading.sheet, std::nullopt, "b.mp4"), Contains("2 sets"));
   CHECK_THROWS_WITH(choose_row(reading.sheet, 3), Contains("row 3 holds no set"));
   CHECK_THROWS_WITH(choose_row(parse_sheet(kHeadings, "s.csv").sheet, std::nullopt),
                     Contains("no row below"));
+}
+
+TEST_CASE("a sheet that names the clips tells which row a clip is", "[sheet]") {
+  const SheetReading reading = parse_sheet(
+      "lifter,lift,load (kg),clip\nA,squat,100,day/first.mp4\nB,bench,80,second.mp4\n"
+      "C,squat,90,twice.mp4\nD,squat,90,twice.mp4\n",
+      "s.csv");
+  REQUIRE(reading.problems.empty());
+  CHECK(choose_row(reading.sheet, std::nullopt, "/here/first.mp4").lifter == "A");
+  CHECK(choose_row(reading.sheet, std::nullopt, "second.mp4").lifter == "B");
+  CHECK(choose_row(reading.sheet, 2, "second.mp4").lifter == "A");
+  CHECK_THROWS_WITH(choose_row(reading.sheet, std::nullopt, "twice.mp4"), Contains("4 sets"));
+  CHECK_THROWS_WITH(choose_row(reading.sheet, std::nullopt, "other.mp4"), Contains("4 sets"));
 }

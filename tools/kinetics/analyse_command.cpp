@@ -179,7 +179,8 @@ void add_set_options(CLI::App& command, AnalyseArguments& arguments) {
       [&](const std::string& typed) {
         sheet.row = static_cast<int>(parse_number("--row", typed, "", kSheetRow));
       },
-      "Row of the sheet, as the spreadsheet numbers it; needed when it holds several sets");
+      "Row of the sheet, as the spreadsheet numbers it; needed when it holds several sets "
+      "and none of them names the clip");
   parsed(
       "--below-expected",
       [&](const std::string& typed) {
@@ -246,7 +247,7 @@ void draw_overlay(const Session& session, const AnalyseArguments& arguments) {
 void run(AnalyseArguments& arguments) {
   check_inputs(arguments);
   // Before the long work: a name mistyped in the sheet is known at once.
-  const Notes on_sheet = use_sheet(arguments.sheet, arguments.options);
+  const Notes on_sheet = use_sheet(arguments.sheet, arguments.input, arguments.options);
   std::vector<std::string> inputs{arguments.input};
   if (arguments.log) inputs.push_back(*arguments.log);
   if (!arguments.options.log.gyroscope_file.empty()) {

@@ -31,7 +31,7 @@ void use_typed(const SheetChoice& choice, AnalysisOptions& options) {
 
 }  // namespace
 
-Notes use_sheet(const SheetChoice& choice, AnalysisOptions& options) {
+Notes use_sheet(const SheetChoice& choice, const std::string& input, AnalysisOptions& options) {
   Notes notes;
   std::optional<Roster> roster;
   if (choice.roster) {
@@ -44,7 +44,7 @@ Notes use_sheet(const SheetChoice& choice, AnalysisOptions& options) {
   }
   if (choice.sheet) {
     const Sheet sheet = read_sheet(*choice.sheet);
-    const SheetRow& row = choose_row(sheet, choice.row);
+    const SheetRow& row = choose_row(sheet, choice.row, input);
     PlannedSet planned = plan_set(sheet, row, roster ? &*roster : nullptr);
     notes = std::move(planned.notes);
     notes.insert(notes.begin(), sheet.notes.begin(), sheet.notes.end());

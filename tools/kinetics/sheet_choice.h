@@ -24,10 +24,13 @@ struct SheetChoice {
 };
 
 /// Reads sheet and roster and puts load, heights, plan and thresholds into the options. What was
-/// typed goes before what the roster says. Returns what the coach should be told of them.
+/// typed goes before what the roster says. `input` is the clip or log, which the sheet may name.
+/// Returns what the coach should be told of them.
 ///
 /// Errors  as read_roster, read_sheet, choose_row and plan_set; Error{kUsage} for --row without
 ///         --sheet.
-[[nodiscard]] Notes use_sheet(const SheetChoice& choice, AnalysisOptions& options);
+[[nodiscard]] Notes use_sheet(const SheetChoice& choice,
+                              const std::string& input,
+                              AnalysisOptions& options);
 
 }  // namespace kinetics::cli
