@@ -155,21 +155,28 @@ StateModel<N> fused_model(const Sources& in,
     model.first_variance[kAccelScale] = square(kAccelScaleSigma);
   }
   std::optional<std::size_t> last_reading;
+  std::optional<std::size_t> last_frame;
   for (std::size_t k = 0; k < all.size(); ++k) {
     if (all[k].reading) {
       read_log<N>(in, k, *all[k].reading, shared, model);
       last_reading = all[k].reading;
     }
-    if (all[k].frame) read_clip<N>(in, k, *all[k].frame, shared, model);
+    if (all[k].frame) {
+      read_clip<N>(in, k, *all[k].frame, shared, model);
+      last_frame = all[k].frame;
+    }
     if (k + 1 == all.size()) break;
     const double dt = all[k + 1].t_s - all[k].t_s;
     double wander = square(0.01) * dt;
+    // Between two frames that show the bar, its height changes by its own velocity alone, wherever
+    // on it the sensor sits.
+    const bool bar_seen = last_frame && in.clip.links[*last_frame].joined;
     double lever = 0.0;
     if (last_reading && *last_reading + 1 < in.log.readings.size()) {
       const UpwardReading& r = in.log.readings[*last_reading];
       const double span = in.log.readings[*last_reading + 1].t_s - r.t_s;
       wander = r.wander * dt / std::max(span, dt);
-      lever = r.lever_variance_m2 * dt / std::max(span, dt);
+      if (!bar_seen) lever = r.lever_variance_m2 * dt / std::max(span, dt);
     }
     model.steps.push_back({dt, jerk_after(in, all, k), lever});
     Eigen::Matrix<double, N - 3, 1> wanders = Eigen::Matrix<double, N - 3, 1>::Zero();
