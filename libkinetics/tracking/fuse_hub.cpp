@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <map>
 
 #include "libkinetics/tracking/hub_place.h"
 #include "libkinetics/tracking/median.h"
@@ -12,6 +14,10 @@ namespace {
 /// They part when farther from each other than so many sigma; in size when by more than this, log.
 constexpr double kPartedSigmas = 4.0;
 constexpr double kPartedSize = 0.02;
+/// Of whom so much more is seen than of the other, as a share of what usually is, is believed when
+/// they part; with less between them it is judged over so long to either side.
+constexpr double kClearLead = 0.2;
+constexpr double kJudgedTogetherS = 0.5;
 /// A rim whose size is unsteady may be another edge all along: this share of its unsteadiness may
 /// be an error of the scale.
 constexpr double kUnsteadyRim = 0.4;
@@ -150,11 +156,73 @@ Glimpse mean_of(const Glimpse& rim, const Glimpse& hub, const HubPlace& place) {
   return g;
 }
 
+/// Part of the way from what the rim says to what the hub says. That they part lasts.
+Glimpse between(const Glimpse& rim, const Glimpse& hub, double trust_in_hub) {
+  const auto share = static_cast<float>(trust_in_hub);
+  Glimpse g = share < 0.5F ? rim : hub;
+  const auto mix = [&](float Glimpse::*member) {
+    g.*member = rim.*member + share * (hub.*member - rim.*member);
+  };
+  for (const auto member : {&Glimpse::x_px,
+                            &Glimpse::y_px,
+                            &Glimpse::still_x_px,
+                            &Glimpse::still_y_px,
+                            &Glimpse::xx,
+                            &Glimpse::xy,
+                            &Glimpse::yy}) {
+    mix(member);
+  }
+  const float doubt = std::sqrt(share * (1.0F - share)) * std::abs(hub.y_px - rim.y_px);
+  g.lasting_px = std::hypot(g.lasting_px, doubt);
+  return g;
+}
+
 bool parted(const Glimpse& rim, const Glimpse& hub, const HubPlace& place) {
   const double sigma = std::sqrt(stated_variance(rim.sigma_y_px, rim) +
                                  square(place.rim_lasting_px(rim)) + square(hub.sigma_y_px));
   return std::hypot(hub.x_px - rim.x_px, hub.y_px - rim.y_px) > kPartedSigmas * sigma;
 }
+
+/// Frames in which rim and hub part, and whom to believe in each.
+///
+/// The one that clearly shows more of itself. Else frames near each other are judged together: how
+/// much each shows flickers, and the path would jump from one to the other and back.
+class Partings {
+ public:
+  Partings(const std::vector<Glimpse>& hub,
+           const GlimpsesByFrame& disc,
+           const HubPlace& place,
+           double frame_rate_hz)
+      : reach_(static_cast<std::int32_t>(std::lround(kJudgedTogetherS * frame_rate_hz))) {
+    for (const Glimpse& g : hub) {
+      if (!g.seen) continue;
+      const auto found = disc.find(g.frame);
+      if (found == disc.end() || !found->second.seen) continue;
+      if (!parted(found->second, from_hub(g, place), place)) continue;
+      leads_[g.frame] = place.hub_lead(g, found->second);
+    }
+  }
+
+  [[nodiscard]] bool parted_at(std::int32_t frame) const { return leads_.count(frame) > 0; }
+
+  /// From 0, the rim is believed, to 1, the hub is.
+  [[nodiscard]] double trust_in_hub(std::int32_t frame) const {
+    const double own = leads_.at(frame);
+    if (std::abs(own) > kClearLead) return own > 0.0 ? 1.0 : 0.0;
+    double sum = 0.0;
+    double count = 0.0;
+    const auto end = leads_.upper_bound(frame + reach_);
+    for (auto it = leads_.lower_bound(frame - reach_); it != end; ++it) {
+      sum += std::clamp(it->second, -kClearLead, kClearLead);
+      count += 1.0;
+    }
+    return std::max(0.0, sum / (kClearLead * count));
+  }
+
+ private:
+  std::int32_t reach_;
+  std::map<std::int32_t, double> leads_;  ///< of the hub, in what is seen of it
+};
 
 }  // namespace
 
@@ -162,6 +230,7 @@ double fuse_hub(const std::vector<Glimpse>& hub, double frame_rate_hz, GlimpsesB
   steady_rim(pairs_of(hub, disc), frame_rate_hz, disc);
   const auto place = learn_place(pairs_of(hub, disc));
   if (!place) return 0.0;
+  const Partings partings(hub, disc, *place, frame_rate_hz);
   std::vector<Glimpse> fused;
   double shares = 0.0;
   for (const Glimpse& g : hub) {
@@ -183,10 +252,10 @@ double fuse_hub(const std::vector<Glimpse>& hub, double frame_rate_hz, GlimpsesB
       shares += 1.0;
       continue;
     }
-    if (parted(rim, by_hub, *place)) {
-      const bool hub_right = place->hub_shows_more(g, rim);
-      fused.push_back(hub_right ? by_hub : rim);
-      shares += hub_right ? 1.0 : 0.0;
+    if (partings.parted_at(g.frame)) {
+      const double trust = partings.trust_in_hub(g.frame);
+      fused.push_back(between(rim, by_hub, trust));
+      shares += trust;
       continue;
     }
     Glimpse both = mean_of(rim, by_hub, *place);

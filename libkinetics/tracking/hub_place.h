@@ -78,7 +78,11 @@ struct HubPlace {
     return std::max(0.0, hub_usual - static_cast<double>(hub.rim_seen));
   }
   [[nodiscard]] bool hub_shows_more(const Glimpse& hub, const Glimpse& rim) const {
-    return hub.rim_seen / hub_usual > rim.rim_seen / rim_usual;
+    return hub_lead(hub, rim) > 0.0;
+  }
+  /// By how much more of what usually shows of it the hub shows than the rim does.
+  [[nodiscard]] double hub_lead(const Glimpse& hub, const Glimpse& rim) const {
+    return hub.rim_seen / hub_usual - rim.rim_seen / rim_usual;
   }
 };
 
