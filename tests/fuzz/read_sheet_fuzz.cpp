@@ -69,8 +69,13 @@ void check(const SheetProblem& problem) {
 }
 
 void check_written(const SheetReading& reading) {
-  const SheetReading again = parse_sheet(to_text(reading.sheet), "s.csv");
-  require(again.sheet.table.rows == reading.sheet.table.rows, "writing loses no cell");
+  const CsvTable& table = reading.sheet.table;
+  const std::string text = to_text(reading.sheet);
+  require(read_csv(text, table.delimiter, "s.csv").rows == table.rows, "writing loses no cell");
+  const SheetReading again = parse_sheet(text, "s.csv");
+  // Headings may stand in a file twice, once for each of two delimiters; which of them is meant is
+  // then a guess, and quotes that writing adds may tip it.
+  if (again.sheet.table.delimiter != table.delimiter) return;
   require(again.problems.size() == reading.problems.size(), "and changes no meaning");
   require(again.sheet.rows.size() == reading.sheet.rows.size(), "and no row");
 }
