@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "libkinetics/report/rep_label.h"
 #include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
 #include "libkinetics/roster/load_words.h"
@@ -15,8 +16,7 @@ namespace {
 
 constexpr double kPercent = 100.0;
 constexpr double kCentimetres = 100.0;
-constexpr std::string_view kRowFormat =
-    "{:>3} {:>3}  {:>6} {:>6} {:>6}  {:>10}  {:>10}  {:>10}  {}";
+constexpr std::string_view kRowFormat = "{}  {:>6} {:>6} {:>6}  {:>10}  {:>10}  {:>10}  {}";
 
 // The load's own error is in the force's; three of them would not fit the page.
 std::string value_of(const Measured& m) {
@@ -48,10 +48,9 @@ std::string sticking_in_words(const Rep& rep) {
   return out;
 }
 
-std::string row(const Rep& rep) {
+std::string row(const RepLabels& labels, const Rep& rep) {
   return fmt::format(fmt::runtime(kRowFormat),
-                     rep.set,
-                     rep.number,
+                     labels.of(rep),
                      value_of(rep.bottom_load_kg),
                      value_of(rep.mean_load_kg),
                      value_of(rep.top_load_kg),
@@ -62,11 +61,10 @@ std::string row(const Rep& rep) {
          "\n";
 }
 
-std::string headings() {
+std::string headings(const RepLabels& labels) {
   std::string text =
       fmt::format(fmt::runtime(kRowFormat),
-                  "Set",
-                  "Rep",
+                  labels.heading(),
                   "Bottom",
                   "Mean",
                   "Top",
@@ -75,7 +73,8 @@ std::string headings() {
                   "Mean power",
                   "Slow point") +
       "\n" +
-      fmt::format(fmt::runtime(kRowFormat), "", "", "kg", "kg", "kg", "N", "N", "W", "height");
+      fmt::format(
+          fmt::runtime(kRowFormat), labels.blank(), "kg", "kg", "kg", "N", "N", "W", "height");
   return text + "\n";
 }
 
@@ -105,10 +104,11 @@ std::string load_table(const Session& session) {
     return rep.sticking_low_height.ok();
   });
   if (session.reps.empty() || (!loaded && !stuck)) return "";
-  std::string text = headings();
+  const RepLabels labels(session.reps);
+  std::string text = headings(labels);
   for (std::size_t i = 0; i < session.reps.size(); ++i) {
     if (i > 0 && session.reps[i].set != session.reps[i - 1].set) text += '\n';
-    text += row(session.reps[i]);
+    text += row(labels, session.reps[i]);
   }
   text += "\n" + what_is_missing(session.reps);
   return text +

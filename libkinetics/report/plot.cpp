@@ -14,6 +14,8 @@
 #include "libkinetics/report/chart.h"
 #include "libkinetics/report/rep_charts.h"
 #include "libkinetics/report/svg.h"
+#include "libkinetics/report/text.h"
+#include "libkinetics/roster/load_words.h"
 
 namespace kinetics {
 namespace {
@@ -365,12 +367,46 @@ std::string in_a_sentence(const Session& session) {
   return text;
 }
 
+/// On one line of the page whatever it holds.
+std::string shortened(const std::string& text, std::size_t letters) {
+  if (shown_width(text) <= letters) return text;
+  const std::string line = wrapped(text, letters - 3);
+  return line.substr(0, line.find('\n')) + "...";
+}
+
+/// Who lifted what with which load when a sheet told it, and else the recording.
+std::string title_of(const Session& session) {
+  const auto& plan = session.options.plan;
+  if (!plan) return printable(session.provenance.source_name);
+  return printable(fmt::format("{}, {}", plan->lifter, plan->lift));
+}
+
+std::string subtitle_of(const Session& session) {
+  if (!session.options.plan) return in_a_sentence(session);
+  const SetPlan& plan = *session.options.plan;
+  const BarLoad load = session.options.loading.load.value_or(BarLoad{});
+  std::string text = load_in_words(plan.stated_load_kg, plan.unit, load);
+  if (!plan.bar.empty()) text += ", " + plan.bar;
+  if (plan.box_height_m) text += fmt::format(", box {:.3g} cm", 100.0 * *plan.box_height_m);
+  return printable(text);
+}
+
+/// Three lines; the last is free when no sheet was given.
 void draw_head(Drawing& d, const Session& session) {
-  constexpr std::size_t kLongest = 44;
-  std::string name = session.provenance.source_name;
-  if (name.size() > kLongest) name = name.substr(0, kLongest - 3) + "...";
-  d.text({kRight, 34.0}, Anchor::kStart, "title", name);
-  d.text({kRight, 60.0}, Anchor::kStart, "subtitle", in_a_sentence(session));
+  constexpr std::size_t kTitleLetters = 44;
+  constexpr std::size_t kSubtitleLetters = 66;
+  constexpr std::size_t kSmallLetters = 84;
+  const auto line =
+      [&](double y, std::string_view style, const std::string& text, std::size_t most) {
+        d.text({kRight, y}, Anchor::kStart, style, shortened(text, most));
+      };
+  line(34.0, "title", title_of(session), kTitleLetters);
+  line(60.0, "subtitle", subtitle_of(session), kSubtitleLetters);
+  if (!session.options.plan) return;
+  line(80.0,
+       "foot",
+       fmt::format("{}; {}", in_a_sentence(session), printable(session.provenance.source_name)),
+       kSmallLetters);
 }
 
 /// What the shades and marks mean, as small samples of themselves.
@@ -419,7 +455,7 @@ std::string to_svg(const Session& session) {
   d.text({kWidth - kRight, page.means.bottom() + 42.0}, Anchor::kEnd, "label", "Time, s");
   draw_key(d, page.means.bottom() + 62.0, session, !hidden.empty());
   rises.draw(d, kRight, page.means.bottom() + kBelowCharts, kWidth - 2.0 * kRight);
-  return d.document(session.provenance.source_name,
+  return d.document(title_of(session),
                     in_a_sentence(session),
                     std::string(kStyleSheet).append(svg::RepCharts::kStyleSheet),
                     std::string(kHatch).append(svg::RepCharts::kDefinitions));

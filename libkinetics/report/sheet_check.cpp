@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <optional>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -57,8 +58,33 @@ void add_new(Notes& all, const Notes& more) {
   }
 }
 
-std::string row_in_words(const SheetRow& row, const PlannedSet& set, Notes& cautions) {
+/// What to add to the roster for the end of a lift whose load is not known, each once.
+void add_wanted(std::vector<std::string>& all, const KnownLoads& loads, const SetPlan& plan) {
+  const auto add = [&](const char* key) {
+    std::string text = fmt::format("{} to the {} of {}", key, plan.lift, plan.lifter);
+    if (std::find(all.begin(), all.end(), text) == all.end()) all.push_back(std::move(text));
+  };
+  if (!loads.bottom_kg) add("bottom_height_cm");
+  if (!loads.top_kg) add("lockout_height_cm");
+}
+
+std::string footnote(const std::vector<std::string>& wanted) {
+  if (wanted.empty()) return "";
+  return wrapped(printable(fmt::format("-: chains and bands are not known there without the bar's "
+                                       "height above the floor. Add to the roster: {}.",
+                                       fmt::join(wanted, "; "))),
+                 kTableColumns,
+                 "",
+                 "   ") +
+         "\n";
+}
+
+std::string row_in_words(const SheetRow& row,
+                         const PlannedSet& set,
+                         Notes& cautions,
+                         std::vector<std::string>& wanted) {
   const KnownLoads loads = loads_of(set);
+  add_wanted(wanted, loads, set.plan);
   if (loads.top_kg) {
     std::optional<LiftHeights> heights;
     if (set.bottom_height_m && set.lockout_height_m) {
@@ -114,15 +140,16 @@ SheetVerdict check_in_words(const SheetReading& reading, const Roster& roster) {
       problems.begin(), problems.end(), [](const auto& a, const auto& b) { return a.row < b.row; });
 
   std::string rows;
+  std::vector<std::string> wanted;
   Notes notes = sheet.notes;
   add_new(notes, check.notes);
   for (const SheetRow& row : sheet.rows) {
     const bool good = std::none_of(
         problems.begin(), problems.end(), [&](const SheetProblem& p) { return p.row == row.row; });
-    if (good) rows += row_in_words(row, plan_set(sheet, row, &roster), notes);
+    if (good) rows += row_in_words(row, plan_set(sheet, row, &roster), notes, wanted);
   }
   SheetVerdict out{.text = "", .problems = problems.size()};
-  if (!rows.empty()) out.text += heading() + rows + "\n";
+  if (!rows.empty()) out.text += heading() + rows + "\n" + footnote(wanted);
   for (const SheetProblem& problem : problems) {
     out.text += wrapped(printable(as_error(problem, sheet.file).what()), kTableColumns, "", "  ");
   }

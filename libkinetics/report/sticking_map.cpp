@@ -1,8 +1,7 @@
 #include "libkinetics/report/sticking_map.h"
 
 #include <algorithm>
-#include <array>
-#include <cmath>
+#include <sstream>
 #include <string_view>
 #include <utility>
 
@@ -10,7 +9,9 @@
 
 #include "libkinetics/core/measured.h"
 #include "libkinetics/report/chart.h"
+#include "libkinetics/report/sticking_place.h"
 #include "libkinetics/report/svg.h"
+#include "libkinetics/report/text.h"
 
 namespace kinetics {
 namespace {
@@ -27,16 +28,21 @@ constexpr double kRight = 20.0;
 constexpr double kCurvesTop = 104.0;
 constexpr double kCurves = 230.0;
 constexpr double kBetween = 58.0;
-constexpr double kGroupHead = 26.0;
+constexpr double kBetweenMaps = 24.0;
+constexpr double kGroupHead = 46.0;
 constexpr double kGroupFoot = 12.0;
 constexpr double kLine = 24.0;
 constexpr double kMargin = 18.0;
+constexpr std::size_t kTitleLetters = 46;
+constexpr std::size_t kNameLetters = 68;
+constexpr std::string_view kSubtitle = "Where the bar slows on its way up";
 
 // Okabe & Ito's colours in an order whose neighbours differ in lightness too; each group has its
 // own pattern and letter besides.
 constexpr std::string_view kStyleSheet = R"(
 text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
 .paper{fill:#fff}.title{font-size:21px;font-weight:bold}.subtitle{font-size:16px}
+.words{font-size:15px}.name{font-size:14px;font-weight:bold}
 .label{font-size:16px;font-weight:bold}.tick{font-size:15px}.small{font-size:13px}
 .letter{font-size:16px;font-weight:bold}.badge{fill:#fff;stroke:#222;stroke-width:1.4}
 .frame{fill:none;stroke:#888;stroke-width:1}.grid{stroke:#ddd;stroke-width:1}
@@ -54,8 +60,11 @@ double cm(double metres) {
   return 100.0 * metres;
 }
 
-std::string letter_of(std::size_t i) {
-  return {static_cast<char>('A' + i)};
+/// On one line of the page whatever it holds.
+std::string shortened(const std::string& text, std::size_t letters) {
+  if (shown_width(text) <= letters) return text;
+  const std::string line = wrapped(text, letters - 3);
+  return line.substr(0, line.find('\n')) + "...";
 }
 
 double velocity_at(const MapRise& rise, double height_m) {
@@ -87,43 +96,6 @@ std::vector<MapRise::Point> middle_curve(const MapGroup& group) {
     if (there.empty() || 2 * there.size() < group.rises.size()) return out;
     out.push_back({h, middle_of(there)});
   }
-}
-
-struct Moments {
-  double count = 0.0;
-  double mean = 0.0;
-  double variance_of_mean = 0.0;
-};
-
-Moments lows_of(const MapGroup& group) {
-  Moments out;
-  double squares = 0.0;
-  double own = 0.0;
-  for (const MapRise& r : group.rises) {
-    if (!r.sticking) continue;
-    out.count += 1.0;
-    const double off = r.sticking->low_m - out.mean;
-    out.mean += off / out.count;
-    squares += off * (r.sticking->low_m - out.mean);
-    own += r.sticking->low_sigma_m * r.sticking->low_sigma_m;
-  }
-  if (out.count < 2.0) return out;
-  // Reps that happen to agree are no surer than each one's own measurement.
-  const double spread = std::max(squares / (out.count - 1.0), own / out.count);
-  out.variance_of_mean = spread / out.count;
-  return out;
-}
-
-/// Two-sided 95 % quantile of Student's t.
-double student95(double freedom) {
-  const double z = kNormal95;
-  const double z3 = z * z * z;
-  const double z5 = z3 * z * z;
-  const double z7 = z5 * z * z;
-  if (freedom < 1.5) return 12.706;
-  return z + (z3 + z) / (4.0 * freedom) +
-         (5.0 * z5 + 16.0 * z3 + 3.0 * z) / (96.0 * freedom * freedom) +
-         (3.0 * z7 + 19.0 * z5 + 17.0 * z3 - 15.0 * z) / (384.0 * std::pow(freedom, 3));
 }
 
 struct Scales {
@@ -214,16 +186,18 @@ std::string tally_of(const MapGroup& group) {
     unsure += r.within_noise ? 1 : 0;
   }
   std::string text = fmt::format("sticks in {} of {}", found, group.rises.size());
-  if (unsure > 0) text += fmt::format(", {} within noise", unsure);
+  if (unsure > 0) text += fmt::format(", cannot tell in {}", unsure);
+  if (group.left_out > 0) text += fmt::format(", {} not measured or not full", group.left_out);
   return text;
 }
 
 void draw_group(Drawing& d, const Chart& c, double top, const MapGroup& group, std::size_t i) {
-  badge(d, {c.left + 16.0, top + 15.0}, i);
-  std::string name = group.name;
-  if (!group.detail.empty()) name += " · " + group.detail;
-  d.text({c.left + 34.0, top + 20.0}, Anchor::kStart, "small", name);
-  d.text({c.left + c.width - 6.0, top + 20.0}, Anchor::kEnd, "small", tally_of(group));
+  badge(d, {c.left + 16.0, top + 22.0}, i);
+  const double words = c.left + 34.0;
+  d.text({words, top + 19.0}, Anchor::kStart, "name", shortened(group.name, kNameLetters));
+  std::string below = tally_of(group);
+  if (!group.detail.empty()) below = group.detail + ": " + below;
+  d.text({words, top + 37.0}, Anchor::kStart, "small", below);
   const double step = line_height(group);
   double y = top + kGroupHead + 0.5 * step;
   std::vector<double> lows;
@@ -238,35 +212,119 @@ void draw_group(Drawing& d, const Chart& c, double top, const MapGroup& group, s
   d.line({x, top + kGroupHead + 1.0}, {x, y - 0.5 * step + 4.0}, "middle");
 }
 
-std::vector<std::string> words_of(const StickingMap& map, std::size_t count) {
+/// One map's lines of text, and where its parts begin.
+struct Layout {
+  std::size_t drawn = 0;
+  Chart curves;
+  Chart rows;
+  std::vector<std::string> words;
+  std::vector<std::string> foot;
+  double bottom = 0.0;
+};
+
+constexpr double kWordsBelowRows = 74.0;
+constexpr double kFootLine = 19.0;
+constexpr double kIndent = 21.0;  // of lines that go on with a sentence
+
+std::vector<std::string> lines_of(const std::string& text, std::size_t width) {
   std::vector<std::string> out;
-  for (std::size_t i = 0; i < count; ++i) {
-    const Moments m = lows_of(map.groups[i]);
-    std::string text = letter_of(i) + ": ";
-    if (m.count < 1.0) {
-      out.push_back(text + "no sticking region.");
-      continue;
-    }
-    text += fmt::format("slowest {:.0f} cm up", cm(m.mean));
-    const auto shift = i > 0 ? shift_between(map.groups[0], map.groups[i]) : std::nullopt;
-    if (shift && shift->clear()) {
-      text += fmt::format(", {:.1f} ± {:.1f} cm {} than A",
-                          cm(std::abs(shift->shift_m)),
-                          cm(shift->half_width_m),
-                          shift->shift_m > 0.0 ? "higher" : "lower");
-    } else if (shift) {
-      text += fmt::format(", no clear change from A ({:+.1f} ± {:.1f} cm)",
-                          cm(shift->shift_m),
-                          cm(shift->half_width_m));
-    } else if (i > 0) {
-      text += ", too few to compare with A";
-    }
-    out.push_back(text + ".");
-  }
+  std::istringstream lines(wrapped(text, width, "", "   "));
+  for (std::string line; std::getline(lines, line);) out.push_back(line);
   return out;
 }
 
+Layout lay_out(const StickingMap& map, double top) {
+  constexpr std::size_t kWordsWide = 75;
+  Layout out;
+  out.drawn = std::min(map.groups.size(), kMostGroups);
+  const Scales scales = scales_of(map);
+  out.curves = {.left = kLeft,
+                .top = top + kCurvesTop,
+                .width = kWidth - kLeft - kRight,
+                .height = kCurves,
+                .x = {0.0, 1.03 * scales.highest_cm},
+                .y = {0.0, 1.10 * scales.fastest_mps}};
+  out.rows = out.curves;
+  out.rows.top = out.curves.bottom() + kBetween;
+  out.rows.height = 0.0;
+  for (std::size_t i = 0; i < out.drawn; ++i) out.rows.height += height_of(map.groups[i]);
+  const std::vector<std::string> sentences = places_in_words(map);
+  for (std::size_t i = 0; i < out.drawn; ++i) {
+    for (const std::string& line : lines_of(printable(sentences[i]), kWordsWide)) {
+      out.words.push_back(line);
+    }
+  }
+  if (map.groups.size() > out.drawn) {
+    out.foot.push_back(fmt::format("{} more are not drawn.", map.groups.size() - out.drawn));
+  }
+  out.foot.emplace_back(
+      "Thick: from the first velocity peak to the slowest point (triangle). Dotted: their middle.");
+  out.foot.emplace_back("± is half of the 95 % interval. Load and tiredness move the point too.");
+  out.foot.emplace_back("Bar movement only; coach and lifter decide.");
+  out.bottom = out.rows.bottom() + kWordsBelowRows + kLine * static_cast<double>(out.words.size()) +
+               kFootLine * static_cast<double>(out.foot.size());
+  return out;
+}
+
+void draw_rows(Drawing& d, const Chart& c, const StickingMap& map, std::size_t count) {
+  d.text({c.left, c.top - 10.0}, Anchor::kStart, "label", "Every rise, from bottom to top");
+  draw_grid(d, c, false);
+  double top = c.top;
+  for (std::size_t i = 0; i < count; ++i) {
+    draw_group(d, c, top, map.groups[i], i);
+    top += height_of(map.groups[i]);
+  }
+  d.text({c.left + 0.5 * c.width, c.bottom() + 38.0},
+         Anchor::kMiddle,
+         "tick",
+         "Height above the bottom, cm");
+}
+
+std::string title_of(const StickingMap& map) {
+  return fmt::format("{}: {}", map.lifter, map.lift);
+}
+
+void draw_map(Drawing& d, double top, const StickingMap& map, const Layout& at) {
+  d.text({kMargin, top + 34.0}, Anchor::kStart, "title", shortened(title_of(map), kTitleLetters));
+  d.text({kMargin, top + 60.0}, Anchor::kStart, "subtitle", kSubtitle);
+  if (at.drawn > 0) {
+    draw_curves(d, at.curves, map, at.drawn);
+    draw_rows(d, at.rows, map, at.drawn);
+  }
+  double y = at.rows.bottom() + kWordsBelowRows;
+  for (const std::string& line : at.words) {
+    const std::size_t indent = line.find_first_not_of(' ');
+    const double x = kMargin + (indent > 0 ? kIndent : 0.0);
+    d.text({x, y}, Anchor::kStart, "words", line.substr(indent));
+    y += kLine;
+  }
+  for (const std::string& line : at.foot) {
+    d.text({kMargin, y}, Anchor::kStart, "small", line);
+    y += kFootLine;
+  }
+}
+
 }  // namespace
+
+std::string to_svg(const std::vector<StickingMap>& maps) {
+  std::vector<Layout> places;
+  std::vector<double> tops;
+  std::string title;
+  double top = 0.0;
+  for (const StickingMap& map : maps) {
+    tops.push_back(top);
+    places.push_back(lay_out(map, top));
+    top = places.back().bottom + kBetweenMaps;
+    title += (title.empty() ? "" : "; ") + title_of(map);
+  }
+  Drawing d(kWidth, top);
+  for (std::size_t i = 0; i < maps.size(); ++i) draw_map(d, tops[i], maps[i], places[i]);
+  return d.document(title, kSubtitle, kStyleSheet, "");
+}
+
+std::string to_svg(const StickingMap& map) {
+  return to_svg(std::vector<StickingMap>{map});
+}
 
 std::optional<MapRise> map_rise(const Motion& motion, const Rep& rep) {
   if (!rep.rom_m.ok()) return std::nullopt;
@@ -290,78 +348,6 @@ std::optional<MapRise> map_rise(const Motion& motion, const Rep& rep) {
   }
   out.within_noise = !low.ok() && low.reason() == Reason::kWithinNoise;
   return out;
-}
-
-std::optional<MapShift> shift_between(const MapGroup& first, const MapGroup& other) {
-  const Moments a = lows_of(first);
-  const Moments b = lows_of(other);
-  if (a.count < 2.0 || b.count < 2.0) return std::nullopt;
-  const double variance = a.variance_of_mean + b.variance_of_mean;
-  const double freedom = variance * variance /
-                         std::max(a.variance_of_mean * a.variance_of_mean / (a.count - 1.0) +
-                                      b.variance_of_mean * b.variance_of_mean / (b.count - 1.0),
-                                  1e-30);
-  return MapShift{b.mean - a.mean, student95(freedom) * std::sqrt(variance)};
-}
-
-std::string to_svg(const StickingMap& map) {
-  const std::size_t count = std::min(map.groups.size(), kMostGroups);
-  const Scales scales = scales_of(map);
-  const Chart curves{.left = kLeft,
-                     .top = kCurvesTop,
-                     .width = kWidth - kLeft - kRight,
-                     .height = kCurves,
-                     .x = {0.0, 1.03 * scales.highest_cm},
-                     .y = {0.0, 1.10 * scales.fastest_mps}};
-  Chart rows = curves;
-  rows.top = curves.bottom() + kBetween;
-  rows.height = 0.0;
-  for (std::size_t i = 0; i < count; ++i) rows.height += height_of(map.groups[i]);
-  const std::vector<std::string> words = words_of(map, count);
-  const double words_top = rows.bottom() + 74.0;
-  Drawing d(kWidth, words_top + kLine * static_cast<double>(words.size() + 3));
-
-  d.text({kMargin, 34.0}, Anchor::kStart, "title", fmt::format("{}: {}", map.lifter, map.lift));
-  d.text({kMargin, 60.0}, Anchor::kStart, "subtitle", "Where the bar slows on its way up");
-  if (count > 0) {
-    draw_curves(d, curves, map, count);
-    d.text({rows.left, rows.top - 10.0}, Anchor::kStart, "label", "Every rise, from bottom to top");
-    draw_grid(d, rows, false);
-    double top = rows.top;
-    for (std::size_t i = 0; i < count; ++i) {
-      draw_group(d, rows, top, map.groups[i], i);
-      top += height_of(map.groups[i]);
-    }
-    d.text({rows.left + 0.5 * rows.width, rows.bottom() + 38.0},
-           Anchor::kMiddle,
-           "tick",
-           "Height above the bottom, cm");
-  }
-  double y = words_top;
-  for (const std::string& line : words) {
-    d.text({kMargin, y}, Anchor::kStart, "subtitle", line);
-    y += kLine;
-  }
-  if (map.groups.size() > count) {
-    d.text({kMargin, y},
-           Anchor::kStart,
-           "small",
-           fmt::format("{} more are not drawn.", map.groups.size() - count));
-    y += kLine;
-  }
-  d.text(
-      {kMargin, y},
-      Anchor::kStart,
-      "small",
-      "Thick: from the first velocity peak to the slowest point (triangle). Dotted: their middle.");
-  d.text({kMargin, y + 0.8 * kLine},
-         Anchor::kStart,
-         "small",
-         "± is half of the 95 % interval. Bar movement only; coach and lifter decide.");
-  return d.document(fmt::format("{}: {}", map.lifter, map.lift),
-                    "Where the bar slows on its way up",
-                    kStyleSheet,
-                    "");
 }
 
 }  // namespace kinetics

@@ -40,6 +40,7 @@ struct MapGroup {
   std::string name;
   std::string detail;  ///< in small letters behind the name; may be empty
   std::vector<MapRise> rises;
+  int left_out = 0;  ///< reps that were not measured or not full
 };
 
 struct StickingMap {
@@ -51,25 +52,13 @@ struct StickingMap {
 /// What the map shows of one rep. Empty when its rise was not measured.
 [[nodiscard]] std::optional<MapRise> map_rise(const Motion& motion, const Rep& rep);
 
-/// How the slowest point of one kind lies against that of another.
-struct MapShift {
-  double shift_m = 0.0;
-  double half_width_m = 0.0;  ///< of its 95 % interval
-  [[nodiscard]] bool clear() const { return shift_m > half_width_m || -shift_m > half_width_m; }
-};
-
-/// Mean of `other` less that of `first`, from the spread between reps and each one's own error.
-/// Empty with fewer than two sticking regions in either.
-///
-/// Source  B. L. Welch, Biometrika 1947; 34:28-35, with Student's t (expansion in R. A. Fisher, E.
-/// A.
-///         Cornish, Technometrics 1960; 2:209-225; both from memory).
-[[nodiscard]] std::optional<MapShift> shift_between(const MapGroup& first, const MapGroup& other);
-
 /// One page: above, each kind's middle velocity over height; below, every rise as a line with its
 /// sticking region and slowest point, kind under kind over the same heights; then in words how each
 /// kind's slowest point lies against the first one's. Self-contained SVG; colour is never alone:
 /// kinds carry letters and line patterns.
 [[nodiscard]] std::string to_svg(const StickingMap& map);
+
+/// The same of several lifters and lifts, one below the other.
+[[nodiscard]] std::string to_svg(const std::vector<StickingMap>& maps);
 
 }  // namespace kinetics

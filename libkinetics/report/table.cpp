@@ -10,17 +10,13 @@
 
 #include "libkinetics/report/flag_words.h"
 #include "libkinetics/report/load_table.h"
+#include "libkinetics/report/rep_label.h"
 #include "libkinetics/report/text.h"
 
 namespace kinetics {
 namespace {
 
-constexpr std::size_t kFlagColumns = 13;
-constexpr std::string_view kRowFormat = "{:>3} {:>3} {:>8}  {:>13}  {:>13}  {:>12} {:>4}  ";
-
-std::string joined(const std::vector<std::string>& items, std::string_view separator) {
-  return fmt::format("{}", fmt::join(items, separator));
-}
+constexpr std::string_view kRowFormat = "{} {:>{}}  {:>13}  {:>13}  {:>12} {:>4}  ";
 
 std::string with_interval(const Measured& m, double unit, int decimals) {
   if (!m.ok()) return "not measured";
@@ -32,36 +28,71 @@ std::string loss_percent(const Measured& loss) {
   return loss.ok() ? fmt::format("{:.0f}", 100.0 * loss.value()) : "-";
 }
 
-std::string row(const Session& session, const Rep& rep) {
-  const std::string numbers = fmt::format(kRowFormat,
-                                          rep.set,
-                                          rep.number,
-                                          fmt::format("{:.2f}", rep.start_s),
-                                          with_interval(rep.mean_velocity_mps, 1.0, 3),
-                                          with_interval(rep.peak_velocity_mps, 1.0, 3),
-                                          with_interval(rep.rom_m, 0.01, 1),
-                                          loss_percent(rep.velocity_loss));
-  const std::vector<std::string> flags = spoken_flags(session, rep);
-  if (flags.empty()) return numbers.substr(0, numbers.find_last_not_of(' ') + 1) + "\n";
-  // A rep can carry more words than fit beside it; the rest goes below.
-  const std::string indent(shown_width(numbers), ' ');
-  return wrapped(joined(flags, ", "), shown_width(indent) + kFlagColumns, numbers, indent);
+std::string start_of(const Rep& rep) {
+  return fmt::format("{:.2f}", rep.start_s);
 }
 
-std::string rows(const Session& session) {
-  const std::vector<Rep>& reps = session.reps;
-  std::string text =
-      fmt::format(
-          kRowFormat, "Set", "Rep", "Start", "Mean velocity", "Peak velocity", "Range", "Loss") +
-      "Flags\n" + fmt::format(kRowFormat, "", "", "s", "m/s", "m/s", "cm", "%");
-  text.erase(text.find_last_not_of(' ') + 1);
-  text += '\n';
-  for (std::size_t i = 0; i < reps.size(); ++i) {
-    if (i > 0 && reps[i].set != reps[i - 1].set) text += '\n';
-    text += row(session, reps[i]);
+/// The table of one session's reps. Columns are no wider than they must be: what is left belongs to
+/// the flags.
+class Rows {
+ public:
+  explicit Rows(const Session& session) : session_(session), labels_(session.reps) {
+    for (const Rep& rep : session.reps)
+      start_columns_ = std::max(start_columns_, start_of(rep).size());
   }
-  return text;
-}
+
+  [[nodiscard]] std::string all() const {
+    std::string text = headings();
+    const std::vector<Rep>& reps = session_.reps;
+    for (std::size_t i = 0; i < reps.size(); ++i) {
+      if (i > 0 && reps[i].set != reps[i - 1].set) text += '\n';
+      text += row(reps[i]);
+    }
+    return text;
+  }
+
+ private:
+  [[nodiscard]] std::string headings() const {
+    std::string units =
+        fmt::format(kRowFormat, labels_.blank(), "s", start_columns_, "m/s", "m/s", "cm", "%");
+    units.erase(units.find_last_not_of(' ') + 1);
+    return fmt::format(kRowFormat,
+                       labels_.heading(),
+                       "Start",
+                       start_columns_,
+                       "Mean velocity",
+                       "Peak velocity",
+                       "Range",
+                       "Loss") +
+           "Flags\n" + units + "\n";
+  }
+
+  [[nodiscard]] std::string row(const Rep& rep) const {
+    const std::string numbers = fmt::format(kRowFormat,
+                                            labels_.of(rep),
+                                            start_of(rep),
+                                            start_columns_,
+                                            with_interval(rep.mean_velocity_mps, 1.0, 3),
+                                            with_interval(rep.peak_velocity_mps, 1.0, 3),
+                                            with_interval(rep.rom_m, 0.01, 1),
+                                            loss_percent(rep.velocity_loss));
+    const std::vector<std::string> flags = spoken_flags(session_, rep);
+    if (flags.empty()) return numbers.substr(0, numbers.find_last_not_of(' ') + 1) + "\n";
+    return numbers + beside(flags, shown_width(numbers));
+  }
+
+  /// A line a flag, and never two flags on one: a rep can carry more words than fit beside it.
+  static std::string beside(const std::vector<std::string>& flags, std::size_t indent) {
+    const std::string blank(indent, ' ');
+    std::string text;
+    for (const std::string& flag : flags) text += wrapped(flag, kTableColumns, blank, blank);
+    return text.substr(indent);
+  }
+
+  const Session& session_;
+  RepLabels labels_;
+  std::size_t start_columns_ = 5;  // of the heading
+};
 
 /// What the coach asks of a set: how many, the best, how much was lost by the last.
 std::string set_in_a_sentence(const std::vector<const Rep*>& reps) {
@@ -221,8 +252,8 @@ std::string to_table(const Session& session) {
     text +=
         fmt::format("No repetition was found in this {}.\n", has_clip(session) ? "clip" : "log");
   } else {
-    text += rows(session) + "\n" + sets_in_sentences(session.reps) + what_is_missing(session.reps) +
-            "± is half of the 95 % interval.\n";
+    text += Rows(session).all() + "\n" + sets_in_sentences(session.reps) +
+            what_is_missing(session.reps) + "± is half of the 95 % interval.\n";
     const std::string loads = load_table(session);
     if (!loads.empty()) text += "\n" + loads;
     if (!session.findings.empty()) text += "\n" + findings_in(session.findings);

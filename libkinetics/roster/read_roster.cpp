@@ -3,6 +3,7 @@
 #include <fstream>
 #include <sstream>
 #include <string>
+#include <string_view>
 #include <system_error>
 #include <utility>
 #include <vector>
@@ -170,7 +171,46 @@ MassUnit read_unit(TomlTable& top) {
   top.refuse("unit", fmt::format("'{}' is no unit of mass here", *unit), "Write \"kg\" or \"lb\"");
 }
 
+/// Steps over a text in quotes that begins at `i` and returns where it ends. One that is not closed
+/// ends with its line, or with the file where it may go over several.
+std::size_t after_quotes(std::string_view text, std::size_t i) {
+  const char quote = text[i];
+  const std::string three(3, quote);
+  const bool many_lines = text.substr(i, 3) == three;
+  const std::string_view end = many_lines ? std::string_view(three) : text.substr(i, 1);
+  for (i += end.size(); i < text.size(); ++i) {
+    if (text.substr(i, end.size()) == end) return i + end.size();
+    if (text[i] == '\n' && !many_lines) return i;
+    if (text[i] == '\\' && quote == '"') ++i;
+  }
+  return text.size();
+}
+
+/// TOML knows no letter but those of ASCII outside quotes and comments. Said here, since toml++ 3.3
+/// does not expect one there: what it does then is undefined.
+void check_letters(std::string_view text, const std::string& name) {
+  constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
+  std::size_t i = text.starts_with(kByteOrderMark) ? kByteOrderMark.size() : 0;
+  while (i < text.size()) {
+    if (text[i] == '"' || text[i] == '\'') {
+      i = after_quotes(text, i);
+    } else if (text[i] == '#') {
+      i = std::min(text.find('\n', i), text.size());
+    } else if (static_cast<unsigned char>(text[i]) < 0x80U) {
+      ++i;
+    } else {
+      const std::string_view before = text.substr(0, i);
+      const auto lines = std::count(before.begin(), before.end(), '\n');
+      throw Error(ErrorCode::kUnreadable,
+                  fmt::format("{}:{}", name, 1 + lines),
+                  "this is not TOML: a letter that is not A to Z stands outside quotes",
+                  "Put names and texts in quotes");
+    }
+  }
+}
+
 toml::table parsed(const std::string& text, const std::string& name) {
+  check_letters(text, name);
   try {
     return toml::parse(text);
   } catch (const toml::parse_error& error) {

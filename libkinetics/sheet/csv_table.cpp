@@ -130,6 +130,7 @@ void check_cells(const CsvTable& table, const std::string& file) {
 
 bool needs_quotes(const std::string& cell, char delimiter) {
   if (cell.empty()) return false;
+  if (cell.starts_with(kByteOrderMark)) return true;  // at the file's very start it would be lost
   const auto is_space = [](char c) { return c == ' ' || c == '\t'; };
   return cell.find(delimiter) != std::string::npos ||
          cell.find_first_of("\"\r\n") != std::string::npos || is_space(cell.front()) ||

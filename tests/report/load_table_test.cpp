@@ -172,3 +172,35 @@ lockout_height_cm = 105
   CHECK_THAT(verdict.text, Contains("3 sets read, 1 row to fill in."));
   CHECK_THAT(verdict.text, Contains("Chains swing"));
 }
+
+TEST_CASE("a load that the roster's heights do not tell has a footnote with the mend", "[report]") {
+  const Roster roster = parse_roster(R"(
+[[bar]]
+name = "straight bar"
+mass_kg = 20
+[[chain]]
+name = "long chain"
+mass_kg_per_m = 3.8
+length_m = 1.6
+[[lifter]]
+name = "Imre Castellan"
+[[lifter.lift]]
+lift = "bench"
+lockout_height_cm = 105
+)",
+                                     "r.toml");
+  const auto checked = [&](const std::string& chains) {
+    return check_in_words(parse_sheet("lifter,lift,load kg,chains\nImre Castellan,bench,70," +
+                                          chains + "\nImre Castellan,bench,75," + chains + "\n",
+                                      "s.csv"),
+                          roster)
+        .text;
+  };
+  const std::string text = checked("long chain");
+  CAPTURE(text);
+  check_fits(text);
+  CHECK_THAT(text, Contains("70.0        -     78.0\n"));  // two strands of 3.8 kg/m, 1.05 m hang
+  CHECK_THAT(text, Contains("Add to the roster: bottom_height_cm to the bench of Imre"));
+  CHECK(text.find("bottom_height_cm") == text.rfind("bottom_height_cm"));
+  CHECK_THAT(checked(""), !Contains("Add to the roster"));
+}

@@ -155,3 +155,26 @@ TEST_CASE("axis ticks are round, inside and about as many as wanted", "[report]"
   CHECK(std::none_of(
       ticks.begin(), ticks.end(), [](double t) { return t == 0.0 && std::signbit(t); }));
 }
+
+TEST_CASE("the title names lifter, lift and load when a sheet told them", "[report]") {
+  Session session = swinging(5.0);
+  const std::string without = to_svg(session);
+  CHECK(evaluated(without, "of('text', 'title')[0].text") == "swing.mp4\n");
+  SetPlan plan;
+  plan.lifter = "Odalys <Brandt>";
+  plan.lift = "box squat";
+  plan.bar = "cambered bar";
+  plan.box_height_m = 0.45;
+  plan.stated_load_kg = 92.5;
+  session.options.plan = plan;
+  BarLoad load;
+  load.chains.push_back({.name = "heavy chain", .strands = 2});
+  session.options.loading.load = load;
+  const std::string svg = to_svg(session);
+  CHECK(evaluated(svg, "of('text', 'title')[0].text") == "Odalys <Brandt>, box squat\n");
+  CHECK(evaluated(svg, "of('text', 'subtitle')[0].text") ==
+        "92.5 kg, 2 x heavy chain, cambered bar, box 45 cm\n");
+  CHECK_THAT(svg, Contains("swing.mp4</text>"));
+  session.options.plan->lifter = std::string(300, 'x');
+  CHECK(evaluated(to_svg(session), "len(of('text', 'title')[0].text)") == "44\n");
+}

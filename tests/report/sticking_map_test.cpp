@@ -12,6 +12,7 @@
 #include <catch2/catch.hpp>
 
 #include "libkinetics/kinematics/reps.h"
+#include "libkinetics/report/sticking_place.h"
 #include "tests/media/made_clip.h"
 #include "tests/support/lifts.h"
 #include "tests/support/python.h"
@@ -85,8 +86,10 @@ TEST_CASE("the map shows every rise and says how the slowest point moves", "[rep
   const std::string svg = to_svg(map);
   CHECK(evaluated(svg, "len(of('line', 'way'))") == "13\n");
   CHECK(evaluated(svg, "len(of('polygon', 'low'))") == "10\n");
-  CHECK_THAT(svg, Contains("B: slowest 36 cm up, 5.5 ± ") && Contains("higher than A."));
-  CHECK_THAT(svg, Contains("C: slowest 32 cm up, no clear change from A"));
+  CHECK_THAT(svg,
+             Contains("B: slowest 36.5 ± 2.1 cm up, 61 % of the range: 5.5 ± 2.2 cm higher") &&
+                 Contains("than A."));
+  CHECK_THAT(svg, Contains("C: slowest 31.5 ± 2.5 cm up, 52 % of the range: no clear change"));
   CHECK_THAT(svg, Contains("sticks in 3 of 4") && Contains("D: no sticking region."));
   CHECK(evaluated(svg, "of('text', 'title')[0].text") == "Ada <Example>: box squat\n");
   CHECK_THAT(svg, !Contains("nan") && !Contains("href") && !Contains("<script"));

@@ -58,7 +58,7 @@ TEST_CASE("no line of the table is wider than 80 columns", "[report]") {
 TEST_CASE("a row shows half of the 95 % interval behind each number", "[report]") {
   // 1.96 sigma: 0.0061 m/s, 0.0118 m/s, 0.29 cm.
   CHECK_THAT(to_table(one_rep()),
-             Contains("  1   1     3.42  0.812 ± 0.006  1.245 ± 0.012    60.2 ± 0.3    0\n"));
+             Contains("  1  3.42  0.812 ± 0.006  1.245 ± 0.012    60.2 ± 0.3    0\n"));
 }
 
 TEST_CASE("a number that was not measured says so, and why", "[report]") {
@@ -86,6 +86,30 @@ TEST_CASE("each set is told in a sentence: reps, fastest, loss", "[report]") {
   CHECK_THAT(table, Contains("26  maybe slowed\n"));
   CHECK_THAT(table, Contains("Set 1: 2 reps, fastest 0.812 m/s (rep 1), last 0.601 m/s: 26 ± 1 %"));
   CHECK_THAT(table, Contains("Set 2: 1 rep, fastest 0.812 m/s (rep 1)."));
+}
+
+TEST_CASE("a flag stands whole beside its rep, and each on a line of its own", "[report]") {
+  Session session = one_rep();
+  session.reps[0].start_s = 16.28;
+  session.findings = {{.set = 1,
+                       .rep = 1,
+                       .kind = FindingKind::kBelowExpected,
+                       .certainty = Certainty::kLikely,
+                       .evidence = "0.677 m/s"},
+                      {.set = 1,
+                       .rep = 1,
+                       .kind = FindingKind::kUnevenPause,
+                       .certainty = Certainty::kLikely,
+                       .evidence = "0.9 s"}};
+  const std::string table = to_table(session);
+  check_fits(table);
+  CHECK_THAT(table, Contains("    0  maybe below expected\n"));
+  CHECK_THAT(table, Contains(std::string(60, ' ') + "maybe uneven pause\n"));
+  Rep next_set = session.reps[0];
+  next_set.set = 2;
+  session.reps.push_back(next_set);
+  CHECK_THAT(to_table(session), Contains("Set Rep Start") && Contains("\n  2   1 16.28"));
+  check_fits(to_table(session));
 }
 
 TEST_CASE("a log is described by its readings, and beside a clip by its clock", "[report]") {

@@ -146,3 +146,16 @@ TEST_CASE("a damaged roster is a roster or an error, never anything else", "[ros
     }
   }
 }
+
+TEST_CASE("a letter beyond A to Z outside quotes is told with its line", "[roster][bad-input]") {
+  const std::string good =
+      "# Größe\n[[lifter]]\nname = \"Jörg \\\"J\\\" Æ\"  # ø\n[[lifter.lift]]\nlift = "
+      "'développé'\n";
+  CHECK(parse_roster(good, "r.toml").lifters.size() == 1);
+  CHECK(parse_roster("\xEF\xBB\xBF" + good, "r.toml").lifters.size() == 1);
+  CHECK(parse_roster("club = \"\"\"\nÖ \"\" Ö\n\"\"\"\n" + good, "r.toml").lifters.size() == 1);
+  for (const char* line : {"Öl = 3", "name = Öm", "ɰtexpected", "[Ö]"}) {
+    CAPTURE(line);
+    CHECK_THAT(message_of(good + line + "\n"), Contains(":6: ") && Contains("outside quotes"));
+  }
+}

@@ -115,3 +115,9 @@ TEST_CASE("columns are lettered as in a spreadsheet", "[sheet]") {
   CHECK(column_letters(701) == "ZZ");
   CHECK(column_letters(702) == "AAA");
 }
+
+TEST_CASE("a byte-order mark behind blanks is a cell's own and is not lost", "[sheet]") {
+  const CsvTable table = read_csv(" \xEF\xBB\xBFSet,Lift\n", ',', "s.csv");
+  CHECK_FALSE(table.byte_order_mark);
+  CHECK(read_csv(to_text(table), ',', "s.csv").rows == table.rows);
+}

@@ -12,6 +12,7 @@
 #include "tools/kinetics/interruption.h"
 #include "tools/kinetics/sheet_command.h"
 #include "tools/kinetics/show_command.h"
+#include "tools/kinetics/sticking_command.h"
 
 namespace {
 
@@ -53,6 +54,7 @@ int run(int argc, char** argv) {
   const auto analyse = kinetics::cli::add_analyse_command(app);
   const auto show = kinetics::cli::add_show_command(app);
   const auto sheet = kinetics::cli::add_sheet_command(app);
+  const auto sticking = kinetics::cli::add_sticking_command(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
@@ -62,6 +64,7 @@ int run(int argc, char** argv) {
   analyse();
   show();
   sheet();
+  sticking();
   return kDone;
 }
 

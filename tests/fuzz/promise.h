@@ -1,0 +1,26 @@
+#pragma once
+
+#include <cstdio>
+#include <cstdlib>
+
+#include "libkinetics/core/error.h"
+
+/// What the fuzz targets hold a reader to. A broken promise ends the program.
+
+namespace kinetics_test {
+
+inline void require(bool holds, const char* promise) {
+  if (holds) return;
+  std::fprintf(stderr, "broken promise: %s\n", promise);
+  std::abort();
+}
+
+/// The only way in which a reader may refuse bytes.
+inline void require_helpful(const kinetics::Error& error) {
+  require(error.code() == kinetics::ErrorCode::kUnreadable,
+          "bad input is not called our own mistake");
+  require(!error.where().empty() && !error.problem().empty() && !error.mend().empty(),
+          "an error says where, what, and how to mend it");
+}
+
+}  // namespace kinetics_test
