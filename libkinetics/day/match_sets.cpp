@@ -27,6 +27,7 @@ constexpr int kClockRefinements = 3;
 constexpr double kSameClockS = 1.0;
 constexpr double kMostStates = 16.8e6;  // of eight bytes each, twice
 constexpr int kLeastWindow = 3;
+constexpr int kLearningWindow = 3;  // the few who come later are matched once all is learnt
 constexpr std::size_t kMostAlternatives = 3;
 
 void check(const std::vector<FoundSet>& sets, const MatchOptions& options) {
@@ -102,11 +103,9 @@ class DayMatcher {
   DayMatch match() {
     std::vector<Story> stories;
     for (RowsOfSets& start : starts()) stories.push_back(settle(std::move(start)));
-    std::size_t best = 0;
-    for (std::size_t i = 1; i < stories.size(); ++i) {
-      if (stories[i].best().total() < stories[best].best().total()) best = i;
-    }
-    std::swap(stories.front(), stories[best]);
+    keep_cheap(stories);
+    for (Story& story : stories) story = match_once(std::move(story.usual), story.clocks, window_);
+    keep_cheap(stories);
     conclude(stories);
     add_notes();
     return std::move(out_);
@@ -165,6 +164,15 @@ class DayMatcher {
     return out;
   }
 
+  // The cheapest first, and with it what may still be an alternative.
+  void keep_cheap(std::vector<Story>& stories) const {
+    std::stable_sort(stories.begin(), stories.end(), [](const Story& a, const Story& b) {
+      return a.best().total() < b.best().total();
+    });
+    const double most = stories.front().best().total() + 2.0 * options_.certain_points;
+    std::erase_if(stories, [&](const Story& story) { return story.best().total() > most; });
+  }
+
   [[nodiscard]] RowsOfSets shifted(std::ptrdiff_t first,
                                    std::ptrdiff_t last,
                                    std::ptrdiff_t shift) const {
@@ -182,7 +190,9 @@ class DayMatcher {
   [[nodiscard]] Story settle(RowsOfSets lifter_of) const {
     Story story;
     for (int pass = 0; pass < kMostPasses; ++pass) {
-      story = match_once(usual_of_day(sets_, rows_, lifter_of, options_), story.clocks);
+      story = match_once(usual_of_day(sets_, rows_, lifter_of, options_),
+                         story.clocks,
+                         std::min(window_, kLearningWindow));
       if (!learns_) break;
       RowsOfSets now = undoubted(story);
       if (now == lifter_of) break;
@@ -193,7 +203,8 @@ class DayMatcher {
 
   // Clocks that were out of question in the last pass are not tried again.
   [[nodiscard]] Story match_once(std::vector<Usual> usual,
-                                 const std::vector<Hypothesis>& last) const {
+                                 const std::vector<Hypothesis>& last,
+                                 int window) const {
     Story story{.usual = std::move(usual),
                 .body = std::vector<double>(sets_.size() * rows_.size(), kNever),
                 .clocks = {}};
@@ -209,7 +220,7 @@ class DayMatcher {
       if (clock.began_s) candidates.push_back(*clock.began_s);
     }
     if (candidates.empty()) candidates = clock_candidates(sets_, rows_, story.body, options_);
-    story.clocks = try_clocks(story.body, candidates);
+    story.clocks = try_clocks(story.body, candidates, window);
     const double most = story.best().total() + 2.0 * options_.certain_points;
     std::erase_if(story.clocks, [&](const Hypothesis& clock) { return clock.total() > most; });
     return story;
@@ -227,15 +238,16 @@ class DayMatcher {
   }
 
   [[nodiscard]] std::vector<Hypothesis> try_clocks(const std::vector<double>& body,
-                                                   const std::vector<double>& candidates) const {
+                                                   const std::vector<double>& candidates,
+                                                   int window) const {
     std::vector<Hypothesis> out;
-    if (candidates.empty()) out.push_back(solve(body, std::nullopt));
+    if (candidates.empty()) out.push_back(solve(body, std::nullopt, window));
     for (const double candidate : candidates) {
-      Hypothesis best = solve(body, candidate);
+      Hypothesis best = solve(body, candidate, window);
       for (int i = 0; i < kClockRefinements; ++i) {
         const auto began_s = began_by_matches(sets_, rows_, best.row_of);
         if (!began_s || std::abs(*began_s - *best.began_s) < kSameClockS) break;
-        Hypothesis next = solve(body, *began_s);
+        Hypothesis next = solve(body, *began_s, window);
         if (!(next.total() < best.total())) break;
         const bool same = next.row_of == best.row_of;
         best = std::move(next);
@@ -259,7 +271,8 @@ class DayMatcher {
   }
 
   [[nodiscard]] Hypothesis solve(const std::vector<double>& body,
-                                 std::optional<double> began_s) const {
+                                 std::optional<double> began_s,
+                                 int window) const {
     Hypothesis out{.began_s = began_s,
                    .problem = {.sets = open_sets_.size(),
                                .rows = open_rows_.size(),
@@ -269,7 +282,7 @@ class DayMatcher {
                                .missed = options_.missed_cost,
                                .late = options_.late_cost,
                                .later = options_.later_cost,
-                               .window = window_},
+                               .window = window},
                    .solution = {},
                    .other_points = clock_points(began_s, options_),
                    .row_of = fixed_.row_of,
@@ -400,6 +413,15 @@ class DayMatcher {
     return a && b && rows_[*a].lifter == rows_[*b].lifter;
   }
 
+  // Whether somebody said what a row's lifter looks like: the roster, or the coach by naming a set.
+  // What is learnt alone does not count: a day shifted by one row teaches itself.
+  [[nodiscard]] bool told(std::size_t row) const {
+    if (rows_[row].usual_rom_m || rows_[row].usual_lockout_m) return true;
+    return std::any_of(fixed_.row_of.begin(), fixed_.row_of.end(), [&](const auto& fixed) {
+      return same_lifter(fixed, row);
+    });
+  }
+
   void weigh_alternatives(SetMatch& set, const double* totals, double best_total) const {
     double other_lifter = kNever;
     const std::optional<std::size_t> whose = set.row ? set.row : set.like;
@@ -419,9 +441,13 @@ class DayMatcher {
     if (!set.row && set.lifter_certainty == MatchCertainty::kCertain) {
       set.lifter_certainty = MatchCertainty::kLikely;
     }
-    if (set.alternatives.empty()) return;
-    set.certainty = certainty(set.alternatives.front().extra_points);
-    shorten(set.alternatives);
+    if (!set.alternatives.empty()) {
+      set.certainty = certainty(set.alternatives.front().extra_points);
+      shorten(set.alternatives);
+    }
+    if (!set.row || told(*set.row)) return;
+    set.certainty = std::max(set.certainty, MatchCertainty::kLikely);
+    set.lifter_certainty = std::max(set.lifter_certainty, MatchCertainty::kLikely);
   }
 
   void shorten(std::vector<Alternative>& alternatives) const {

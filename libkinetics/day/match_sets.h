@@ -26,8 +26,8 @@ struct MatchOptions {
   double late_cost = 2.0;
   double later_cost = 1.0;
   /// A row without a set, and a set without a row.
-  double missed_cost = 4.0;
-  double extra_cost = 7.0;
+  double missed_cost = 3.0;
+  double extra_cost = 6.0;
   /// Each rep more or less than planned, up to a number of them.
   double rep_cost = 1.0;
   int most_reps_off = 4;
@@ -81,6 +81,9 @@ struct SetMatch {
   /// Of an extra set: a row of the lifter whose range and lockout it shows, when only one fits.
   std::optional<std::size_t> like = std::nullopt;
   std::vector<CostTerm> terms;  ///< whose sum is the set's share of the total
+  /// By what the best alternative costs more. Never certain for a lifter of whom neither the roster
+  /// tells a height nor a correction names a set: what is learnt within a day may be learnt shifted
+  /// by one lifter, and then confirms itself.
   MatchCertainty certainty = MatchCertainty::kDoubtful;
   /// The same of the lifter: other rows of the same lifter do not count against it, nor that it is
   /// an extra set of the same lifter. Of an extra set never certain: a guest may be built alike.
