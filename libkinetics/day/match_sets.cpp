@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/day/check_match.h"
 #include "libkinetics/day/clock.h"
 #include "libkinetics/day/corrections.h"
 #include "libkinetics/day/order_search.h"
@@ -29,40 +30,6 @@ constexpr double kMostStates = 16.8e6;  // of eight bytes each, twice
 constexpr int kLeastWindow = 3;
 constexpr int kLearningWindow = 3;  // the few who come later are matched once all is learnt
 constexpr std::size_t kMostAlternatives = 3;
-
-void check(const std::vector<FoundSet>& sets, const MatchOptions& options) {
-  for (const double value : {options.time_sigma_s,
-                             options.missed_cost,
-                             options.extra_cost,
-                             options.rom_sigma_m,
-                             options.lockout_sigma_m,
-                             options.rom_spread_m,
-                             options.lockout_spread_m,
-                             options.disc_sigma_m,
-                             options.clock_sigma_s,
-                             options.likely_points,
-                             options.certain_points - options.likely_points}) {
-    if (value > 0.0) continue;
-    throw Error(ErrorCode::kUsage,
-                "match_sets",
-                fmt::format("an option is {}", value),
-                "Widths and costs must be above zero, and certain_points above likely_points");
-  }
-  if (!(options.late_cost >= 0.0 && options.later_cost >= 0.0 && options.rep_cost >= 0.0) ||
-      options.most_reps_off < 0 || options.most_rows_late < 1 || options.most_rows_late > 16) {
-    throw Error(ErrorCode::kUsage,
-                "match_sets",
-                "a cost is below zero, or most_rows_late is not within 1 and 16",
-                "See MatchOptions");
-  }
-  for (std::size_t i = 1; i < sets.size(); ++i) {
-    if (sets[i].start_s >= sets[i - 1].start_s) continue;
-    throw Error(ErrorCode::kUsage,
-                fmt::format("set {} at {:.2f} s", i + 1, sets[i].start_s),
-                fmt::format("it begins before set {}", i),
-                "Sort the sets by their times");
-  }
-}
 
 /// The best matching when the recording began at one time of day.
 struct Hypothesis {
@@ -445,7 +412,7 @@ class DayMatcher {
       set.certainty = certainty(set.alternatives.front().extra_points);
       shorten(set.alternatives);
     }
-    if (!set.row || told(*set.row)) return;
+    if (set.row ? told(*set.row) : !guesses_) return;
     set.certainty = std::max(set.certainty, MatchCertainty::kLikely);
     set.lifter_certainty = std::max(set.lifter_certainty, MatchCertainty::kLikely);
   }
@@ -499,45 +466,14 @@ class DayMatcher {
   DayMatch out_;
 };
 
-std::string name_of(const std::optional<std::size_t>& row, const std::vector<DayRow>& rows) {
-  if (!row) return "an extra set";
-  return fmt::format("row {}, {}", rows[*row].row, rows[*row].lifter);
-}
-
 }  // namespace
-
-std::string_view in_words(MatchCertainty certainty) {
-  switch (certainty) {
-    case MatchCertainty::kCertain:
-      return "certain";
-    case MatchCertainty::kLikely:
-      return "likely";
-    case MatchCertainty::kDoubtful:
-      break;
-  }
-  return "doubtful";
-}
 
 DayMatch match_sets(const std::vector<FoundSet>& sets,
                     const std::vector<DayRow>& rows,
                     const std::vector<Correction>& corrections,
                     const MatchOptions& options) {
-  check(sets, options);
+  check_match(sets, options);
   return DayMatcher(sets, rows, corrections, options).match();
-}
-
-std::string in_a_sentence(const DayMatch& match, std::size_t set, const std::vector<DayRow>& rows) {
-  const SetMatch& found = match.sets.at(set);
-  if (found.corrected) {
-    return fmt::format("Set {} is {} (the coach's word).", set + 1, name_of(found.row, rows));
-  }
-  std::string out = fmt::format(
-      "Set {} is {} ({}).", set + 1, name_of(found.row, rows), in_words(found.certainty));
-  if (found.certainty == MatchCertainty::kCertain) return out;
-  for (const Alternative& other : found.alternatives) {
-    out += fmt::format(" Or {}: {:.1f} points more.", name_of(other.row, rows), other.extra_points);
-  }
-  return out;
 }
 
 }  // namespace kinetics

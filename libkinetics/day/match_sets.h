@@ -82,8 +82,8 @@ struct SetMatch {
   std::optional<std::size_t> like = std::nullopt;
   std::vector<CostTerm> terms;  ///< whose sum is the set's share of the total
   /// By what the best alternative costs more. Never certain for a lifter of whom neither the roster
-  /// tells a height nor a correction names a set: what is learnt within a day may be learnt shifted
-  /// by one lifter, and then confirms itself.
+  /// tells a height nor a correction names a set, nor for an extra set beside such: what is learnt
+  /// within a day may be learnt shifted by one lifter, and then confirms itself.
   MatchCertainty certainty = MatchCertainty::kDoubtful;
   /// The same of the lifter: other rows of the same lifter do not count against it, nor that it is
   /// an extra set of the same lifter. Of an extra set never certain: a guest may be built alike.

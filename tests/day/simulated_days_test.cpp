@@ -22,6 +22,7 @@ struct Tally {
   int right = 0;  ///< given to who lifted it; a guest's: to nobody
   int certain = 0;
   int wrong_but_certain = 0;
+  int wrong_row_certain = 0;
   [[nodiscard]] double share(int part) const { return static_cast<double>(part) / sets; }
 };
 
@@ -33,6 +34,8 @@ void count(Tally& tally, const SimulatedDay& day, const DayMatch& match) {
     const bool right =
         given && lifted ? day.rows[*given].lifter == day.rows[*lifted].lifter : !given && !lifted;
     const bool certain = set.lifter_certainty == MatchCertainty::kCertain;
+    tally.wrong_row_certain +=
+        set.certainty == MatchCertainty::kCertain && set.row != day.truth[k] ? 1 : 0;
     tally.sets += 1;
     tally.right += right ? 1 : 0;
     tally.certain += certain ? 1 : 0;
@@ -79,7 +82,19 @@ TEST_CASE("lifters known to the roster get their sets on days full of mishaps", 
                 << tally.sets);
   CHECK(tally.share(tally.right) >= 0.98);
   CHECK(tally.wrong_but_certain == 0);
+  CHECK(tally.wrong_row_certain == 0);
   CHECK(tally.share(tally.certain) >= 0.5);
+}
+
+TEST_CASE("the same number of reps for everybody leaves enough to go by", "[day]") {
+  std::vector<DayScene> all = scenes(true, true);
+  for (DayScene& scene : all) scene.same_reps = true;
+  const Tally tally = tally_of(all, 10, 54);
+  INFO("right " << tally.share(tally.right) << ", certain " << tally.share(tally.certain) << " of "
+                << tally.sets);
+  CHECK(tally.share(tally.right) >= 0.98);
+  CHECK(tally.wrong_but_certain == 0);
+  CHECK(tally.wrong_row_certain == 0);
 }
 
 TEST_CASE("lockouts above an unknown zero, which changes in mid-session, serve as well", "[day]") {
@@ -88,6 +103,7 @@ TEST_CASE("lockouts above an unknown zero, which changes in mid-session, serve a
                 << tally.sets);
   CHECK(tally.share(tally.right) >= 0.98);
   CHECK(tally.wrong_but_certain == 0);
+  CHECK(tally.wrong_row_certain == 0);
 }
 
 TEST_CASE("lifters of whom nothing is known beforehand are learnt within the day", "[day]") {
