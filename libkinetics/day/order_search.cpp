@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include "libkinetics/core/error.h"
+
 namespace kinetics::day_detail {
 namespace {
 
@@ -28,6 +30,7 @@ double states_of(std::size_t sets, std::size_t rows, int window) {
 
 OrderSearch::OrderSearch(const OrderProblem& problem)
     : problem_(problem), window_(static_cast<unsigned>(problem.window)) {
+  KINETICS_ASSERT(problem.window >= 1);
   const std::size_t n = problem.sets;
   const std::size_t m = problem.rows;
   to_go_.assign(((n + 1) * (m + 1)) << window_, kNever);

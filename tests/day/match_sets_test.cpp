@@ -46,6 +46,7 @@ FoundSet set_of(int lifter, double start_s) {
 
 std::vector<FoundSet> sets_by(const std::vector<int>& lifters, double first_s = 100.0) {
   std::vector<FoundSet> sets;
+  sets.reserve(lifters.size());
   for (const int lifter : lifters) {
     sets.push_back(set_of(lifter, first_s + kTurnS * static_cast<double>(sets.size())));
   }

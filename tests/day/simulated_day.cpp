@@ -89,6 +89,7 @@ FoundSet seen_set(std::mt19937& random, const DayScene& scene, const Body& body,
 
 SimulatedDay simulate_day(const DayScene& scene, std::mt19937& random) {
   std::vector<Body> bodies;
+  bodies.reserve(static_cast<std::size_t>(scene.lifters));
   for (int i = 0; i < scene.lifters; ++i) bodies.push_back(random_body(random, scene));
   const std::vector<Turn> turns = turns_with_mishaps(random, scene, bodies);
 
