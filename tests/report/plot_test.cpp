@@ -10,30 +10,15 @@
 
 #include "libkinetics/report/chart.h"
 #include "tests/media/made_clip.h"
-#include "tests/support/python.h"
 #include "tests/support/sample_session.h"
+#include "tests/support/svg.h"
 
 using namespace kinetics;
 using Catch::Contains;
-using kinetics_test::python;
+using kinetics_test::evaluated;
 using kinetics_test::random_session;
-using testing::Folder;
-using testing::spill;
 
 namespace {
-
-std::string evaluated(const std::string& svg, const std::string& expression) {
-  const Folder folder;
-  spill(folder / "plot.svg", svg);
-  return python(folder / "tell.py",
-                "import sys, xml.etree.ElementTree as E\nroot = E.parse(sys.argv[1]).getroot()\n"
-                "def of(tag, c):\n"
-                "    return [e for e in root.iter('{http://www.w3.org/2000/svg}' + tag)\n"
-                "            if e.get('class') == c]\n"
-                "print(" +
-                    expression + ")\n",
-                "'" + (folder / "plot.svg") + "'");
-}
 
 /// `seconds` of a bar that goes up and down at 60 pictures a second.
 Session swinging(double seconds) {

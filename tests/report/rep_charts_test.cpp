@@ -9,28 +9,13 @@
 #include "libkinetics/session/rep_loading.h"
 #include "tests/media/made_clip.h"
 #include "tests/support/lifts.h"
-#include "tests/support/python.h"
+#include "tests/support/svg.h"
 
 using namespace kinetics;
 using namespace kinetics_test;
 using Catch::Contains;
-using testing::Folder;
-using testing::spill;
 
 namespace {
-
-std::string evaluated(const std::string& svg, const std::string& expression) {
-  const Folder folder;
-  spill(folder / "plot.svg", svg);
-  return python(folder / "tell.py",
-                "import sys, xml.etree.ElementTree as E\nroot = E.parse(sys.argv[1]).getroot()\n"
-                "def of(tag, c):\n"
-                "    return [e for e in root.iter('{http://www.w3.org/2000/svg}' + tag)\n"
-                "            if e.get('class') == c]\n"
-                "print(" +
-                    expression + ")\n",
-                "'" + (folder / "plot.svg") + "'");
-}
 
 Session lifted(int reps, Shape shape) {
   Lift lift(0.6);

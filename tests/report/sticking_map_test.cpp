@@ -15,29 +15,14 @@
 #include "libkinetics/report/sticking_place.h"
 #include "tests/media/made_clip.h"
 #include "tests/support/lifts.h"
-#include "tests/support/python.h"
+#include "tests/support/svg.h"
 
 using namespace kinetics;
 using Catch::Contains;
 using Catch::Matchers::WithinAbs;
-using kinetics_test::python;
-using testing::Folder;
-using testing::spill;
+using kinetics_test::evaluated;
 
 namespace {
-
-std::string evaluated(const std::string& svg, const std::string& expression) {
-  const Folder folder;
-  spill(folder / "map.svg", svg);
-  return python(folder / "tell.py",
-                "import sys, xml.etree.ElementTree as E\nroot = E.parse(sys.argv[1]).getroot()\n"
-                "def of(tag, c):\n"
-                "    return [e for e in root.iter('{http://www.w3.org/2000/svg}' + tag)\n"
-                "            if e.get('class') == c]\n"
-                "print(" +
-                    expression + ")\n",
-                "'" + (folder / "map.svg") + "'");
-}
 
 MapRise rise_with(double low_cm, double sigma_cm = 0.1) {
   MapRise out{.curve = {{0.0, 0.02}, {0.15, 0.5}, {0.01 * low_cm, 0.3}, {0.6, 0.02}},
