@@ -67,6 +67,13 @@ class SessionWriter {
     for (const Row& row : rows) values.push_back(static_cast<Stored<T>>(field(row)));
     group_.column(name, unit, values);
   }
+  template <typename Row, typename Field>
+  void added_column(const char* name,
+                    const char* unit,
+                    const std::vector<Row>& rows,
+                    Field field) const {
+    column(name, unit, rows, field);
+  }
   template <typename Row, typename Field, typename Words>
   void choices(const char* name,
                const std::vector<Row>& rows,
@@ -169,6 +176,10 @@ class SessionReader {
     group_.column(name, values);
     fit(name, rows, values.size());
     for (std::size_t i = 0; i < rows.size(); ++i) field(rows[i]) = narrowed<T>(name, values[i]);
+  }
+  template <typename Row, typename Field>
+  void added_column(const char* name, const char* unit, std::vector<Row>& rows, Field field) {
+    if (group_.has_column(name)) column(name, unit, rows, field);
   }
   template <typename Row, typename Field, typename Words>
   void choices(const char* name, std::vector<Row>& rows, Field field, const Words& words) {

@@ -18,7 +18,8 @@
 ///
 ///   /            attributes format "kinetics session", schema_version 1
 ///   /provenance  attributes program_version, analysed_at (UTC), source_name, source_sha256 (empty
-///                when not computed), libraries
+///                when not computed), libraries, held_on (local day, ISO 8601; empty or absent
+///                when not known)
 ///   /clip        attributes path, container, codec, width_px, height_px, pixel_aspect,
 ///                rotation_deg, mirrored, bit_depth, frame_rate_hz, duration_s (absent when not
 ///                known), slow_motion_factor, readout

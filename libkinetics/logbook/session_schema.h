@@ -18,6 +18,7 @@
 ///   optional_seed(value)               three numbers, absent when empty
 ///   choice(name, value, all)           an enumerator, stored as its word
 ///   column(name, unit, rows, field)    one number a row
+///   added_column(...)                  likewise, left as it is when an older file lacks it
 ///   choices(name, rows, field, all)    one enumerator a row, stored as its word
 ///   texts(name, rows, field)           one text a row
 ///   measured(quantity, rows)           value, standard error and reason of a Measured, a row
@@ -93,6 +94,7 @@ void describe_provenance(Archive& a, ProvenanceT& p) {
   a.attribute("source_name", p.source_name);
   a.attribute("source_sha256", p.source_sha256);
   a.attribute("libraries", p.libraries);
+  a.added_attribute("held_on", p.held_on);
 }
 
 template <typename Archive, typename ClipT>
@@ -178,14 +180,14 @@ void describe_path(Archive& a, PathT& path) {
   a.attribute("scale_sigma_rel", path.scale_sigma_rel);
   a.attribute("shutter_sigma_s_per_m", path.shutter_sigma_s_per_m);
   a.attribute("stamp_sigma_s", path.stamp_sigma_s);
-  a.attribute("hold_sigma_m", path.hold_sigma_m);
+  a.added_attribute("hold_sigma_m", path.hold_sigma_m);
   auto& rows = path.points;
   a.column("t_s", "s", rows, KINETICS_FIELD(t_s));
   a.column("x_m", "m", rows, KINETICS_FIELD(x_m));
   a.column("y_m", "m", rows, KINETICS_FIELD(y_m));
   a.column("sigma_x_m", "m", rows, KINETICS_FIELD(sigma_x_m));
   a.column("sigma_y_m", "m", rows, KINETICS_FIELD(sigma_y_m));
-  a.column("lasting_sigma_m", "m", rows, KINETICS_FIELD(lasting_sigma_m));
+  a.added_column("lasting_sigma_m", "m", rows, KINETICS_FIELD(lasting_sigma_m));
   a.column("seen", "1", rows, KINETICS_FIELD(seen));
 }
 
@@ -197,7 +199,7 @@ void describe_motion(Archive& a, MotionT& motion) {
   a.attribute("scale_sigma_rel", motion.scale_sigma_rel);
   a.attribute("shutter_sigma_s_per_m", motion.shutter_sigma_s_per_m);
   a.attribute("stamp_sigma_s", motion.stamp_sigma_s);
-  a.attribute("hold_sigma_m", motion.hold_sigma_m);
+  a.added_attribute("hold_sigma_m", motion.hold_sigma_m);
   auto& rows = motion.samples;
   a.column("t_s", "s", rows, KINETICS_FIELD(t_s));
   a.column("x_m", "m", rows, KINETICS_FIELD(x_m));
@@ -205,7 +207,7 @@ void describe_motion(Archive& a, MotionT& motion) {
   a.column("velocity_mps", "m/s", rows, KINETICS_FIELD(velocity_mps));
   a.column("accel_mps2", "m/s2", rows, KINETICS_FIELD(accel_mps2));
   a.column("height_sigma_m", "m", rows, KINETICS_FIELD(height_sigma_m));
-  a.column("lasting_sigma_m", "m", rows, KINETICS_FIELD(lasting_sigma_m));
+  a.added_column("lasting_sigma_m", "m", rows, KINETICS_FIELD(lasting_sigma_m));
   a.column("velocity_sigma_mps", "m/s", rows, KINETICS_FIELD(velocity_sigma_mps));
   a.column("accel_sigma_mps2", "m/s2", rows, KINETICS_FIELD(accel_sigma_mps2));
   a.column("measured", "1", rows, KINETICS_FIELD(measured));

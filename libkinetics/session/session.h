@@ -41,6 +41,7 @@ struct Provenance {
   std::string source_name;    ///< of the clip, or of the log alone, without its folder
   std::string source_sha256;  ///< of the input file, hex; empty when not computed
   std::string libraries;      ///< versions of FFmpeg, OpenCV and the rest
+  std::string held_on = {};   ///< local day of the lifting, ISO 8601; empty when not known
 };
 
 /// The log that was read, alone or beside a clip.
