@@ -94,7 +94,7 @@ class Film {
         width_(scene.camera.width_px),
         height_(scene.camera.height_px),
         camera_(scene.camera),
-        motions_(script_scene(scene)),
+        turns_(script_turns(scene)),
         shake_(scene.knocks, scene.tremor_px, scene.seed),
         shutter_(scene.capture, width_, height_),
         developer_(scene.capture, shutter_, width_, height_, scene.seed) {
@@ -103,12 +103,21 @@ class Film {
 
   ClipTruth shoot(const std::string& path) {
     ClipTruth truth{.disc_diameter_m = scene_.disc.diameter_m};
-    for (const RepMark& mark : motions_.bar.reps)
-      truth.reps.push_back(measure(mark, motions_.bar.height));
-    const Schedule schedule = make_schedule(scene_.capture, motions_.bar.end_s, scene_.seed);
+    for (const Turn& turn : turns_) {
+      const BarMotion& bar = turn.motions.bar;
+      for (const RepMark& mark : bar.reps) {
+        truth.reps.push_back(measure(mark, bar.height));
+        truth.reps.back().start_s += bar.begins_s;
+        truth.reps.back().end_s += bar.begins_s;
+      }
+    }
+    const BarMotion& last = turns_.back().motions.bar;
+    const double end_s = std::max(scene_.length_s, last.begins_s + last.end_s);
+    const Schedule schedule = make_schedule(scene_.capture, end_s, scene_.seed);
     Encoder encoder(path, encode_spec(scene_, schedule));
     for (std::size_t i = 0; i < schedule.shots.size(); ++i) {
       const Shot& shot = schedule.shots[i];
+      while (turn_ + 1 < turns_.size() && shot.taken_s >= turns_[turn_ + 1].from_s) ++turn_;
       if (!shot.repeats) expose(shot.taken_s);
       Canvas picture = encoder.blank();
       developer_.develop(ready_, shot.taken_s, picture);
@@ -120,6 +129,9 @@ class Film {
   }
 
  private:
+  const Turn& turn() const { return turns_[turn_]; }
+  const BarMotion& bar() const { return turn().motions.bar; }
+
   Fill fill_for(const Patch& patch, const PictureShift& shift) const {
     Fill fill{.colour = yuv_from(patch.colour), .opacity = patch.opacity};
     if (patch.onto) fill.onto = yuv_from(*patch.onto);
@@ -136,7 +148,7 @@ class Film {
   std::vector<PaintedActor> projected(double t) const {
     const PictureShift shift = shake_.at(t);
     std::vector<PaintedActor> out;
-    for (const Actor& actor : actors(scene_, motions_, t)) {
+    for (const Actor& actor : actors(turn().scene, turn().motions, t)) {
       PaintedActor& to = out.emplace_back();
       to.hides_disc = actor.hides_disc;
       for (const Patch& patch : actor.patches) {
@@ -183,7 +195,7 @@ class Film {
   // Where a point of the near disc's outer face is seen, each at its own row's time.
   Pixel seen_on_disc(double t, GymPoint from_centre) const {
     const auto place = [&](double at) {
-      return in_picture(disc_centre(motions_.bar, at) + from_centre, at);
+      return in_picture(disc_centre(bar(), at) + from_centre, at);
     };
     Pixel at = place(t);
     if (shutter_.global()) return at;
@@ -195,7 +207,7 @@ class Film {
     constexpr int kPoints = 36;
     std::vector<Pixel> rim;
     for (int k = 0; k < kPoints; ++k) {
-      const double a = 2.0 * std::numbers::pi * k / kPoints, r = 0.5 * scene_.disc.diameter_m;
+      const double a = 2.0 * std::numbers::pi * k / kPoints, r = 0.5 * turn().scene.disc.diameter_m;
       rim.push_back(seen_on_disc(t, {r * std::cos(a), r * std::sin(a), 0.0}));
     }
     return ellipse_centre(rim);
@@ -291,8 +303,8 @@ class Film {
   // How many sub-exposures the fastest thing in the picture needs.
   int exposures_at(double t) const {
     const double half = 0.5 * scene_.capture.exposure_s;
-    const Pixel open = in_picture(disc_centre(motions_.bar, t - half), t - half);
-    const Pixel shut = in_picture(disc_centre(motions_.bar, t + half), t + half);
+    const Pixel open = in_picture(disc_centre(bar(), t - half), t - half);
+    const Pixel shut = in_picture(disc_centre(bar(), t + half), t + half);
     double smear = std::hypot(shut.x - open.x, shut.y - open.y);
     const double px_per_m = scene_.camera.focal_px / scene_.camera.distance_m;
     for (const WalkerSpec& w : scene_.walkers)
@@ -345,8 +357,8 @@ class Film {
   // Share of the disc's outline that is inside the picture and behind nothing.
   double visible_share(double t) const {
     constexpr int kRays = 72;
-    const GymPoint c = disc_centre(motions_.bar, t);
-    const double r = 0.5 * scene_.disc.diameter_m;
+    const GymPoint c = disc_centre(bar(), t);
+    const double r = 0.5 * turn().scene.disc.diameter_m;
     std::vector<std::vector<cv::Point2f>> hiders;
     const auto add = [&](const Outline& outline) {
       auto& to = hiders.emplace_back();
@@ -371,11 +383,11 @@ class Film {
 
   FrameTruth truth_at(std::int64_t index, const Shot& shot) const {
     const double t = shot.taken_s;
-    const Jet height = motions_.bar.height.at(t);
+    const Jet height = bar().height.at(t - bar().begins_s);
     return {.index = index,
             .t_s = t,
             .stamp_s = shot.stamp_s,
-            .x_m = motions_.bar.x.at(t).value,
+            .x_m = bar().x.at(t - bar().begins_s).value,
             .height_m = height.value,
             .velocity_mps = height.rate,
             .disc_centre = seen_on_disc(t, {}),
@@ -386,7 +398,8 @@ class Film {
   const Scene& scene_;
   int width_, height_;
   Camera camera_;
-  Motions motions_;
+  std::vector<Turn> turns_;
+  std::size_t turn_ = 0;  // the one that is shown
   Shake shake_;
   Shutter shutter_;
   Developer developer_;
