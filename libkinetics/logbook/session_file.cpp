@@ -168,6 +168,17 @@ std::string store_session(const Session& session, const std::string& logbook_dir
   }
 }
 
+bool store_session_as(const Session& session, const std::string& path) {
+  make_folder(fs::path(path).parent_path().string());
+  return write_whole_file(path, sealed(image_of(session)), IfPresent::kKeep);
+}
+
+std::string session_digest(const Session& session) {
+  Session timeless = session;
+  timeless.provenance.analysed_at.clear();
+  return sha256_of(image_of(timeless));
+}
+
 Session load_session(const std::string& path) {
   const hdf5::Quiet quiet;
   const std::string content = whole_content(path);

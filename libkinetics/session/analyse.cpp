@@ -82,17 +82,6 @@ LogInfo info_of(const SensorLog& log, const std::string& path) {
           .started_unix_s = log.started_unix_s};
 }
 
-/// A log has no disc to hide: what is missing there are readings. And it tells of heights only.
-void speak_of_readings(std::vector<Rep>& reps) {
-  for (Rep& rep : reps) {
-    rep.sideways_m = rep.net_sideways_m = rep.path_deviation_m = Reason::kNotApplicable;
-    for (const Quantity& q : kQuantities) {
-      Measured& m = rep.*q.member;
-      if (!m.ok() && m.reason() == Reason::kDiscHidden) m = Reason::kNoReadings;
-    }
-  }
-}
-
 /// What the two files are worth together.
 struct Joined {
   Motion motion;
@@ -155,6 +144,16 @@ Session judged(Session session) {
 }
 
 }  // namespace
+
+void speak_of_readings(std::vector<Rep>& reps) {
+  for (Rep& rep : reps) {
+    rep.sideways_m = rep.net_sideways_m = rep.path_deviation_m = Reason::kNotApplicable;
+    for (const Quantity& q : kQuantities) {
+      Measured& m = rep.*q.member;
+      if (!m.ok() && m.reason() == Reason::kDiscHidden) m = Reason::kNoReadings;
+    }
+  }
+}
 
 bool names_a_log(const std::string& path) {
   std::string ending = std::filesystem::path(path).extension().string();
