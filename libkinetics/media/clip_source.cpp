@@ -176,6 +176,13 @@ libav::Picture ClipSource::next() {
   return nullptr;
 }
 
+bool ClipSource::go_back_to_before(std::int64_t ticks) {
+  if (av_seek_frame(input_.get(), stream_->index, ticks, AVSEEK_FLAG_BACKWARD) < 0) return false;
+  avcodec_flush_buffers(codec_.get());
+  drained_ = false;
+  return true;
+}
+
 void ClipSource::feed() {
   for (;;) {
     av_packet_unref(packet_.get());

@@ -32,6 +32,10 @@ class ClipSource {
   /// The next picture in display order; null at the end.
   [[nodiscard]] libav::Picture next();
 
+  /// Goes on with a picture that can be decoded by itself, at or before this stamp. Returns false,
+  /// and changes nothing, when the file cannot do that.
+  bool go_back_to_before(std::int64_t ticks);
+
   [[nodiscard]] const AVFormatContext& container() const { return *input_; }
   [[nodiscard]] const AVStream& stream() const { return *stream_; }
   [[nodiscard]] const AVCodecContext& codec() const { return *codec_; }

@@ -71,6 +71,7 @@ std::string folder_for(const Recording& recording,
 /// The index file's content.
 struct Kept {
   int height_px = 0;
+  bool flawless = true;  ///< so far: pictures whose times are as stored need not be decoded again
   std::vector<SeenStretch> stretches;
   bool whole = false;
   Notes notes;
@@ -99,6 +100,7 @@ std::string as_text(const Kept& kept) {
     out +=
         fmt::format("{} {}\n", note.kind == NoteKind::kCaution ? "caution" : "decision", note.text);
   }
+  if (!kept.flawless) out += "mended\n";
   if (kept.whole) out += "whole\n";
   return out;
 }
@@ -154,6 +156,8 @@ Kept read_kept(const std::string& folder) {
           {kind == "caution" ? NoteKind::kCaution : NoteKind::kDecision, std::move(words)});
     } else if (kind == "height") {
       line >> kept.height_px;
+    } else if (kind == "mended") {
+      kept.flawless = false;
     } else if (kind == "whole") {
       kept.whole = true;
     }
@@ -210,6 +214,7 @@ SeenRecording see_recording(const Recording& recording,
   ClipReader clip(recording.path, options.clip);
   kept.height_px = clip.info().height_px;
   const double after_s = kept.stretches.empty() ? -1.0 : kept.stretches.back().to_s;
+  if (kept.flawless && after_s > 0.0) clip.hurry_to(after_s);
   watch_bar(
       clip,
       options.tracking,
@@ -233,6 +238,7 @@ SeenRecording see_recording(const Recording& recording,
           seen.discs.push_back(std::move(disc));
         }
         kept.stretches.push_back(std::move(seen));
+        kept.flawless = kept.flawless && !stretch.stamps_repaired;
         write_kept(kept, folder);
       },
       progress);

@@ -129,12 +129,16 @@ WorkedDisc worked_disc(const Gathered& gathered,
           .where = merits[k].where};
 }
 
-BarStretch close(DiscGatherer gatherer, const ClipInfo& clip, const TrackingOptions& options) {
+BarStretch close(DiscGatherer gatherer,
+                 bool stamps_repaired,
+                 const ClipInfo& clip,
+                 const TrackingOptions& options) {
   const CameraStep camera = step_of(gatherer.pose(), clip);
   const Gathered gathered = std::move(gatherer).take_all();
   BarStretch out{.from_s = gathered.times_s.front(),
                  .to_s = gathered.times_s.back(),
                  .camera = camera,
+                 .stamps_repaired = stamps_repaired,
                  .discs = {}};
   const std::vector<DiscMerit> merits = merits_of(gathered, options);
   const auto choice = choose_disc(gathered.discs, merits);
@@ -162,22 +166,25 @@ void watch_bar(ClipReader& clip,
   }
   std::optional<DiscGatherer> gatherer;
   double next_look_s = 0.0;
+  bool repaired = false;
   ReadAhead ahead(clip);
   for (std::int64_t number = 0; auto frame = ahead.next(); ++number) {
     if (progress && number % 16 == 0) progress(ahead.fraction_read());
     if (frame->t_s <= after_s) continue;
     if (!gatherer) {
       gatherer.emplace(options);
+      repaired = false;
       next_look_s = frame->t_s + kLookEveryS;
     }
+    repaired = repaired || frame->stamp_repaired;
     gatherer->take(*frame);
     if (frame->t_s < next_look_s) continue;
     next_look_s = frame->t_s + kLookEveryS;
     if (!ended(*gatherer, options)) continue;
-    on_stretch(close(std::move(*gatherer), clip.info(), options));
+    on_stretch(close(std::move(*gatherer), repaired, clip.info(), options));
     gatherer.reset();
   }
-  if (gatherer) on_stretch(close(std::move(*gatherer), clip.info(), options));
+  if (gatherer) on_stretch(close(std::move(*gatherer), repaired, clip.info(), options));
 }
 
 }  // namespace kinetics

@@ -34,6 +34,7 @@ struct BarStretch {
   double from_s = 0.0;  ///< of its first picture
   double to_s = 0.0;    ///< of its last
   CameraStep camera;
+  bool stamps_repaired = false;  ///< of one of its pictures
   /// Best first: the disc that track_bar would choose, and one that is as likely and moves at
   /// other times. Empty when none was worked.
   std::vector<WorkedDisc> discs;
