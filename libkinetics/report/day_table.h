@@ -1,0 +1,16 @@
+#pragma once
+
+#include <string>
+
+#include "libkinetics/speed_day/day_session.h"
+
+/// A speed day for a terminal.
+
+namespace kinetics {
+
+/// Lifter by lifter one line a set: load, reps, fastest, mean and last mean velocity, loss and what
+/// the match is worth; flags and doubts below the set they are of. Then rows that were not seen,
+/// notes and the usual cautions. Plain text, UTF-8, no line wider than kTableColumns.
+[[nodiscard]] std::string day_table(const DaySession& day);
+
+}  // namespace kinetics
