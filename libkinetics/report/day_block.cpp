@@ -104,10 +104,17 @@ std::string match_in_short(const DayColumn& column) {
   return column.match == "your word" ? "yours" : column.match;
 }
 
+/// "Set 3", or "No. 17" of a set that no row fits.
+std::string set_in_words(const DayColumn& column) {
+  if (column.kind == ColumnKind::kExtra) return fmt::format("No. {}", column.recorded);
+  return "Set " + column.label;
+}
+
 /// "A 3"; on a dense page "A 3?" when the match is not certain.
 std::string label_of(const DayColumn& column, const BlockStyle& style) {
-  const bool lettered = style.letters && column.kind != ColumnKind::kExtra;
+  const bool lettered = style.letters;
   const bool asks = style.dense && !match_in_short(column).empty() && column.match != "your word";
+  if (column.kind == ColumnKind::kExtra) return set_in_words(column);
   return (lettered ? work_letter(column.work) + " " : "") + column.label + (asks ? "?" : "");
 }
 
@@ -210,8 +217,8 @@ std::string other_flags_in_words(Columns columns) {
     std::vector<SetFlag> flags = column.figures.flags;
     std::erase_if(flags, [](const SetFlag& flag) { return flag.words.ends_with("slowed"); });
     if (flags.empty()) continue;
-    out +=
-        fmt::format("{}Set {}: {}.", out.empty() ? "" : " ", column.label, flags_in_words(flags));
+    out += fmt::format(
+        "{}{}: {}.", out.empty() ? "" : " ", set_in_words(column), flags_in_words(flags));
   }
   return out.empty() ? "" : html::element("p", "flags", out);
 }

@@ -13,6 +13,7 @@
 #include "libkinetics/report/day_view.h"
 #include "libkinetics/report/day_words.h"
 #include "libkinetics/report/html.h"
+#include "libkinetics/report/table.h"
 
 namespace kinetics {
 namespace {
@@ -28,11 +29,6 @@ constexpr std::string_view kStyleSheet = R"(
 @media print{.lifters{gap:1mm 4mm;margin-top:.8mm}header ul{margin-bottom:.5mm}}
 @media screen and (max-width:720px){.lifters{grid-template-columns:1fr}}
 )";
-
-constexpr std::string_view kCaution =
-    "These figures describe bar movement, not technique, health or readiness: coach and lifter "
-    "decide. Never add load on a number that is uncertain or not measured. Stop on pain or "
-    "dizziness and see a licensed clinician; local rules come first.";
 
 std::string counted(std::size_t n, std::string_view what) {
   return fmt::format("{} {}{}", n, what, n == 1 ? "" : "s");
@@ -77,10 +73,10 @@ bool is_doubtful(const DaySet& set) {
   return !set.match.corrected && set.match.certainty == MatchCertainty::kDoubtful;
 }
 
-/// "recorded set 17 (17:41:30, 4 reps, fastest 0.74, last 0.70 m/s)".
+/// "no. 17 (17:41:30, 4 reps, fastest 0.74, last 0.70 m/s)".
 std::string set_in_words(const DaySet& set) {
   const SetFigures f = set_figures(set.session);
-  std::string out = fmt::format("recorded set {} ({}, {}",
+  std::string out = fmt::format("no. {} ({}, {}",
                                 set.number,
                                 day_view::begin_of(set),
                                 counted(set.session.reps.size(), "rep"));
@@ -136,7 +132,7 @@ std::string head_of(const DaySession& day, const DayView& view, const std::strin
       doubts.push_back(doubt_in_words(day, set));
     }
   }
-  out += list_of("Doubtful: look at these sets and say whose they are", doubts);
+  out += list_of("Doubtful: look at these sets and say whose they are, by --assign NO=ROW", doubts);
   out += list_of("Not on the sheet", extras);
   return out + "</header>\n";
 }
@@ -190,7 +186,7 @@ std::string foot_of(const DaySession& day, bool dense) {
           dense ? " A ? behind a set: whose it is, is not certain." : "",
           made_by));
   out += cautions_of(day);
-  out += html::element("p", "", kCaution);
+  out += html::element("p", "", std::string(usual_cautions()) + " Local rules come first.");
   return out + "</div>\n";
 }
 

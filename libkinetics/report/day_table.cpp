@@ -19,13 +19,8 @@ using day_view::DayColumn;
 using day_view::LifterDay;
 
 constexpr std::size_t kNumbers = 9;
-constexpr std::array<std::size_t, kNumbers> kWidths{4, 7, 7, 8, 5, 14, 6, 14, 5};
+constexpr std::array<std::size_t, kNumbers> kWidths{4, 7, 7, 5, 14, 6, 14, 5, 5};
 constexpr std::string_view kIndent = "      ";
-
-constexpr std::string_view kCaution =
-    "These figures describe bar movement, not technique, health or readiness: coach and lifter "
-    "decide. Never add load on a number that is uncertain or not measured. Stop on pain or "
-    "dizziness and see a licensed clinician.";
 
 std::string line_of(const std::array<std::string, kNumbers>& cells, const std::string& end) {
   std::string out;
@@ -46,15 +41,7 @@ std::string with_interval(const Measured& m) {
   return m.ok() ? fmt::format("{:.3f} ± {:.3f}", m.value(), kNormal95 * m.sigma()) : "-";
 }
 
-/// "97-103"; empty when the load is the same all the way.
-std::string ends_of_load(const SetFigures& f, const LoadUnit& unit) {
-  constexpr double kLeastKg = 0.05;
-  if (!f.bottom_load_kg.ok() || !f.top_load_kg.ok()) return "";
-  if (f.top_load_kg.value() - f.bottom_load_kg.value() < kLeastKg) return "";
-  return number(f.bottom_load_kg, unit.a_kg, 0) + "-" + number(f.top_load_kg, unit.a_kg, 0);
-}
-
-std::string set_line(const DayColumn& column, const LoadUnit& unit) {
+std::string set_line(const DayColumn& column) {
   if (column.kind == ColumnKind::kMissed) {
     return line_of({column.label, column.time, column.load}, "not seen");
   }
@@ -64,18 +51,16 @@ std::string set_line(const DayColumn& column, const LoadUnit& unit) {
   return line_of({column.label,
                   column.time,
                   column.load,
-                  ends_of_load(f, unit),
                   reps,
                   with_interval(f.fastest_mps),
                   number(f.mean_mps, 1.0, 3),
                   with_interval(f.last_mps),
-                  number(f.loss, 100.0, 0)},
+                  number(f.loss, 100.0, 0),
+                  fmt::format("{}", column.recorded)},
                  column.kind == ColumnKind::kExtra ? "" : column.match);
 }
 
-std::string lifter_in_words(const LifterDay& lifter,
-                            const std::vector<std::string>& works,
-                            const LoadUnit& unit) {
+std::string lifter_in_words(const LifterDay& lifter, const std::vector<std::string>& works) {
   std::string text;
   std::optional<std::size_t> work;
   for (const DayColumn& column : lifter.columns) {
@@ -86,7 +71,7 @@ std::string lifter_in_words(const LifterDay& lifter,
                                       : lifter.lifter + ", " + works.at(column.work);
       text += (text.empty() ? "" : "\n") + wrapped(printable(heading), kTableColumns, "", "  ");
     }
-    text += set_line(column, unit);
+    text += set_line(column);
     if (column.figures.flags.empty()) continue;
     text +=
         wrapped(day_view::flags_in_words(column.figures.flags), kTableColumns, kIndent, kIndent);
@@ -99,7 +84,7 @@ std::string doubts_in_words(const DaySession& day) {
   for (const DaySet& set : day.sets) {
     const std::vector<std::string> others = day_view::alternatives_in_words(day, set);
     if (others.empty() || set.match.certainty != MatchCertainty::kDoubtful) continue;
-    text += wrapped(printable(fmt::format("Recorded set {} ({}) is doubtful: {}, or {}.",
+    text += wrapped(printable(fmt::format("No. {} ({}) is doubtful: {}, or {}.",
                                           set.number,
                                           day_view::begin_of(set),
                                           day_view::row_in_words(day, set.match.row),
@@ -134,19 +119,20 @@ std::string notes_in_words(const Notes& notes) {
 }  // namespace
 
 std::string day_table(const DaySession& day) {
-  const LoadUnit unit = load_unit(day_view::unit_of(day));
+  const std::string unit = load_unit(day_view::unit_of(day)).name;
   std::string text =
-      line_of({"Set", "Begins", "Load", "Bottom", "Reps", "Fastest", "Mean", "Last", "Loss"},
+      line_of({"Set", "Begins", "Load", "Reps", "Fastest", "Mean", "Last", "Loss", "No."},
               "Match") +
-      line_of({"", "", unit.name, "to top", "", "m/s", "m/s", "m/s", "%"}, "");
+      line_of({"", "", unit, "", "m/s", "m/s", "m/s", "%"}, "");
   const day_view::DayView view = day_view::view_of(day);
-  for (const LifterDay& lifter : view.lifters) {
-    text += "\n" + lifter_in_words(lifter, view.works, unit);
-  }
-  text += "\n± is half of the 95 % interval.\n";
+  for (const LifterDay& lifter : view.lifters) text += "\n" + lifter_in_words(lifter, view.works);
+  text += "\n" + wrapped(
+                     "± is half of the 95 % interval. No. counts the sets of the day: a set that "
+                     "is another row's is set right by --assign NO=ROW, and that is kept.",
+                     kTableColumns);
   const std::string open = doubts_in_words(day) + missed_in_words(day) + notes_in_words(day.notes);
   if (!open.empty()) text += "\n" + open;
-  return text + "\n" + wrapped(kCaution, kTableColumns);
+  return text + "\n" + wrapped(usual_cautions(), kTableColumns);
 }
 
 }  // namespace kinetics

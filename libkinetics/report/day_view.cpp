@@ -88,6 +88,7 @@ void fill_in(DayColumn& column, const DaySet& set) {
                            .mean_mps = rep.mean_velocity_mps,
                            .slowed = slowed(session, rep)});
   }
+  column.recorded = set.number;
   column.figures = set_figures(session);
   column.time = hours_and_minutes(begin_of(set));
   column.match = match_in_words(set);
@@ -168,7 +169,7 @@ class Viewing {
       DayColumn column;
       fill_in(column, set);
       column.kind = ColumnKind::kExtra;
-      column.label = fmt::format("no. {}", set.number);
+      column.label = "-";
       column.zone = std::nullopt;
       nobody.columns.push_back(std::move(column));
     }

@@ -30,6 +30,7 @@ struct RepMark {
 struct DayColumn {
   ColumnKind kind = ColumnKind::kSeen;
   std::string label;     ///< the set's number on the sheet, else the lifter's so many-th: "3"
+  int recorded = 0;      ///< DaySet::number; 0 of a missed row
   std::string time;      ///< "17:05"
   std::size_t work = 0;  ///< index into DayView::works
   std::string load;      ///< as written down, without its unit: "92.5"

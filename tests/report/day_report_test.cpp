@@ -144,7 +144,7 @@ TEST_CASE("missed rows, doubts and extra sets stand in the head", "[report][day]
   CHECK_THAT(head, Contains("12 sets and 36 reps of 3 lifters seen."));
   CHECK_THAT(head, Contains("12 rows, 1 not seen; 1 set not on it."));
   CHECK_THAT(head, Contains("Not seen: row 6, Lifter 2, set 2 (17:09)."));
-  CHECK_THAT(head, Contains("recorded set 7 (17:12:04, 3 reps, fastest"));
+  CHECK_THAT(head, Contains("no. 7 (17:12:04, 3 reps, fastest"));
   CHECK_THAT(head,
              Contains("row 9, Lifter 2, or row 10, Lifter 3 (1.8 times less likely), or an extra "
                       "set (5.5 times less likely)."));
