@@ -92,8 +92,8 @@ VectorXd polished(const CurveModel& model, const CurveRows& rows, VectorXd at) {
     const Linearised here = linearised(model, rows, at);
     const ScaledQr qr(here.jacobian);
     const VectorXd step = qr.solve(here.residual);
-    const double length = step.cwiseQuotient(qr.scale).norm() /
-                          std::max(at.cwiseQuotient(qr.scale).norm(), 1e-300);
+    const double length =
+        step.cwiseQuotient(qr.scale).norm() / std::max(at.cwiseQuotient(qr.scale).norm(), 1e-300);
     if (!(length < last)) break;
     at += step;
     last = length;
@@ -125,7 +125,8 @@ CurveFit fit_curve(const CurveModel& model,
   solver.function_tolerance = 1e-16;
   solver.gradient_tolerance = 1e-16;
   solver.parameter_tolerance = 1e-14;
-  // Short first steps: a curve's sum of squares often falls towards infinity far off.
+  // Timid first steps: far from the start a curve's sum of squares often falls towards infinity.
+  // The radius grows threefold a step.
   solver.initial_trust_region_radius = 0.001;
   solver.max_trust_region_radius = 1e32;
   solver.logging_type = ceres::SILENT;
