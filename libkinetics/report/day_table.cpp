@@ -1,83 +1,117 @@
 #include "libkinetics/report/day_table.h"
 
-#include <algorithm>
-#include <cmath>
-#include <filesystem>
-#include <optional>
+#include <array>
 #include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
 
+#include "libkinetics/report/day_view.h"
+#include "libkinetics/report/day_words.h"
 #include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
 
 namespace kinetics {
 namespace {
 
-constexpr std::string_view kRowFormat = "{:>3}  {:>8}  {:<20}  {:>4}  {:>4}  {:>5}  {:>5}  {:<9}";
+using day_view::ColumnKind;
+using day_view::DayColumn;
+using day_view::LifterDay;
 
-/// "12:34" since the recording began, or the time of day.
-std::string when(const DaySet& set) {
-  if (!set.clock.empty()) return set.clock;
-  const auto whole = static_cast<int>(std::floor(set.recording_s));
-  return fmt::format("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60);
-}
+constexpr std::size_t kNumbers = 9;
+constexpr std::array<std::size_t, kNumbers> kWidths{4, 7, 7, 5, 14, 6, 14, 5, 5};
+constexpr std::string_view kIndent = "      ";
 
-std::string shortened(const std::string& text, std::size_t width) {
-  if (shown_width(text) <= width) return text;
+std::string line_of(const std::array<std::string, kNumbers>& cells, const std::string& end) {
   std::string out;
-  for (const char c : text) {
-    const bool begins = (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
-    if (begins && shown_width(out) + 1 >= width) break;
-    out += c;
+  for (std::size_t i = 0; i < kNumbers; ++i) {
+    const std::size_t shown = shown_width(cells[i]);
+    out += std::string(shown < kWidths[i] ? kWidths[i] - shown : 1, ' ') + cells[i];
   }
-  return out + "…";
+  if (!end.empty()) out += " " + end;
+  out.erase(out.find_last_not_of(' ') + 1);
+  return out + "\n";
 }
 
-std::string padded(const std::string& text, std::size_t width) {
-  return text + std::string(width - std::min(width, shown_width(text)), ' ');
+std::string number(const Measured& m, double factor, int decimals) {
+  return m.ok() ? fmt::format("{:.{}f}", factor * m.value(), decimals) : "-";
 }
 
-std::string velocity(const std::optional<double>& mps) {
-  return mps ? fmt::format("{:.2f}", *mps) : "-";
+std::string with_interval(const Measured& m) {
+  return m.ok() ? fmt::format("{:.3f} ± {:.3f}", m.value(), kNormal95 * m.sigma()) : "-";
 }
 
-std::string row(const DaySession& day, const DaySet& set) {
-  std::optional<double> best;
-  std::optional<double> last;
-  for (const Rep& rep : set.session.reps) {
-    if (!rep.mean_velocity_mps.ok() || rep.kind == RepKind::kFailed) continue;
-    last = rep.mean_velocity_mps.value();
-    best = std::max(best.value_or(0.0), *last);
+std::string set_line(const DayColumn& column) {
+  if (column.kind == ColumnKind::kMissed) {
+    return line_of({column.label, column.time, column.load}, "not seen");
   }
-  constexpr std::size_t kNameWidth = 20;
-  const DayRow* planned = set.match.row ? &day.rows[*set.match.row] : nullptr;
-  const std::string sure = set.match.corrected  ? "by you"
-                           : planned == nullptr ? std::string(in_words(set.match.certainty))
-                                                : std::string(in_words(set.match.lifter_certainty));
-  std::string line = fmt::format(
-      fmt::runtime(kRowFormat),
-      set.number,
-      when(set),
-      padded(shortened(printable(planned ? planned->lifter : "nobody's"), kNameWidth), kNameWidth),
-      planned ? std::to_string(planned->row) : "-",
-      set.session.reps.size(),
-      velocity(best),
-      velocity(last),
-      sure);
-  line.erase(line.find_last_not_of(' ') + 1);
-  return line + '\n';
+  const SetFigures& f = column.figures;
+  std::string reps = fmt::format("{}", f.reps);
+  if (column.planned_reps) reps += fmt::format("/{}", *column.planned_reps);
+  return line_of({column.label,
+                  column.time,
+                  column.load,
+                  reps,
+                  with_interval(f.fastest_mps),
+                  number(f.mean_mps, 1.0, 3),
+                  with_interval(f.last_mps),
+                  number(f.loss, 100.0, 0),
+                  fmt::format("{}", column.recorded)},
+                 column.kind == ColumnKind::kExtra ? "" : column.match);
 }
 
-/// Sets whose row is not certain, with what else they could be.
-std::string doubts(const DaySession& day) {
-  DayMatch match;
-  for (const DaySet& set : day.sets) match.sets.push_back(set.match);
+std::string lifter_in_words(const LifterDay& lifter, const std::vector<std::string>& works) {
   std::string text;
-  for (std::size_t k = 0; k < day.sets.size(); ++k) {
-    const SetMatch& m = day.sets[k].match;
-    if (m.corrected || m.certainty != MatchCertainty::kDoubtful) continue;
-    text += wrapped(printable(in_a_sentence(match, k, day.rows)), kTableColumns);
+  std::optional<std::size_t> work;
+  for (const DayColumn& column : lifter.columns) {
+    if (column.work != work) {
+      work = column.work;
+      const std::string heading = lifter.lifter.empty()
+                                      ? "Sets not on the sheet"
+                                      : lifter.lifter + ", " + works.at(column.work);
+      text += (text.empty() ? "" : "\n") + wrapped(printable(heading), kTableColumns, "", "  ");
+    }
+    text += set_line(column);
+    if (column.figures.flags.empty()) continue;
+    text +=
+        wrapped(day_view::flags_in_words(column.figures.flags), kTableColumns, kIndent, kIndent);
+  }
+  return text;
+}
+
+std::string doubts_in_words(const DaySession& day) {
+  std::string text;
+  for (const DaySet& set : day.sets) {
+    const std::vector<std::string> others = day_view::alternatives_in_words(day, set);
+    if (others.empty() || set.match.certainty != MatchCertainty::kDoubtful) continue;
+    text += wrapped(printable(fmt::format("No. {} ({}) is doubtful: {}, or {}.",
+                                          set.number,
+                                          day_view::begin_of(set),
+                                          day_view::row_in_words(day, set.match.row),
+                                          fmt::join(others, ", or "))),
+                    kTableColumns,
+                    "",
+                    "  ");
+  }
+  return text;
+}
+
+std::string missed_in_words(const DaySession& day) {
+  std::string text;
+  for (const std::size_t row : day.missed) {
+    text += wrapped(printable(fmt::format("Not seen: {}.", day_view::row_in_words(day, row))),
+                    kTableColumns,
+                    "",
+                    "  ");
+  }
+  return text;
+}
+
+std::string notes_in_words(const Notes& notes) {
+  std::string text;
+  for (const Note& note : notes) {
+    const std::string lead = note.kind == NoteKind::kCaution ? "Caution: " : "Note: ";
+    text += wrapped(printable(lead + note.text), kTableColumns, "", "  ");
   }
   return text;
 }
@@ -85,26 +119,20 @@ std::string doubts(const DaySession& day) {
 }  // namespace
 
 std::string day_table(const DaySession& day) {
-  std::string text = fmt::format("{}{} sets in {} {}, {} rows in {}\n\n",
-                                 day.held_on.empty() ? "" : day.held_on + ": ",
-                                 day.sets.size(),
-                                 day.recordings.size(),
-                                 day.recordings.size() == 1 ? "recording" : "recordings",
-                                 day.rows.size(),
-                                 printable(std::filesystem::path(day.sheet.file).filename().string()));
-  text += fmt::format(
-      fmt::runtime(kRowFormat), "Set", "Time", "Lifter", "Row", "Reps", "Best", "Last", "Sure");
-  text.erase(text.find_last_not_of(' ') + 1);
-  text += '\n';
-  for (const DaySet& set : day.sets) text += row(day, set);
+  const std::string unit = load_unit(day_view::unit_of(day)).name;
+  std::string text =
+      line_of({"Set", "Begins", "Load", "Reps", "Fastest", "Mean", "Last", "Loss", "No."},
+              "Match") +
+      line_of({"", "", unit, "", "m/s", "m/s", "m/s", "%"}, "");
+  const day_view::DayView view = day_view::view_of(day);
+  for (const LifterDay& lifter : view.lifters) text += "\n" + lifter_in_words(lifter, view.works);
   text += "\n" + wrapped(
-                     "Best and last are mean velocities in m/s. A set that is somebody else's: "
-                     "--assign SET=ROW, or SET=nobody; that is kept.",
+                     "± is half of the 95 % interval. No. counts the sets of the day: a set that "
+                     "is another row's is set right by --assign NO=ROW, and that is kept.",
                      kTableColumns);
-  const std::string unsure = doubts(day);
-  if (!unsure.empty()) text += "\n" + unsure;
-  for (const Note& note : day.notes) text += "\n" + wrapped(printable(note.text), kTableColumns);
-  return text;
+  const std::string open = doubts_in_words(day) + missed_in_words(day) + notes_in_words(day.notes);
+  if (!open.empty()) text += "\n" + open;
+  return text + "\n" + wrapped(usual_cautions(), kTableColumns);
 }
 
 }  // namespace kinetics

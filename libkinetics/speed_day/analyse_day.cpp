@@ -206,7 +206,7 @@ std::string store_set(const Session& session, const DaySet& set, const std::stri
     const bool same_set = other.starts_with(what + "_") && other.ends_with(".h5");
     if (same_set && other != name) others.push_back(entry.path());
   }
-  (void)store_session_as(session, (folder / name).string());
+  (void)store_session_at(session, (folder / name).string());
   for (const fs::path& other : others) {
     fs::create_directories(folder / "replaced", failed);
     fs::rename(other, folder / "replaced" / other.filename(), failed);

@@ -234,7 +234,7 @@ SeenRecording see_recording(const Recording& recording,
           // One that is there already is of a run that was killed before it wrote the index: the
           // same, or one that was cut short differently.
           fs::remove(disc.file, failed);
-          (void)store_session_as(session_of(std::move(worked), clip.info(), options), disc.file);
+          (void)store_session_at(session_of(std::move(worked), clip.info(), options), disc.file);
           seen.discs.push_back(std::move(disc));
         }
         kept.stretches.push_back(std::move(seen));
