@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <filesystem>
 #include <map>
 #include <mutex>
@@ -13,6 +14,7 @@
 
 #include "libkinetics/core/error.h"
 #include "libkinetics/logbook/session_file.h"
+#include "libkinetics/session/file_digest.h"
 #include "libkinetics/sheet/plan_set.h"
 #include "libkinetics/speed_day/bar_work.h"
 #include "libkinetics/speed_day/day_sets.h"
@@ -26,6 +28,9 @@ namespace kinetics {
 namespace {
 
 namespace fs = std::filesystem;
+
+/// A clip of one set is smaller; hashing an hour would take as long as a part of its decoding.
+constexpr std::uintmax_t kLargestHashedBytes = std::uintmax_t{128} << 20U;
 
 void check(const DayOptions& options) {
   if (options.jobs < 1 || options.of < 1 || options.part < 1 || options.part > options.of) {
@@ -152,6 +157,7 @@ FoundDay find_day(const std::string& path,
   FoundDay out{
       .recordings = recordings_of(path, sheet, logbook), .work = {}, .sets = {}, .notes = {}};
   out.notes = out.recordings.notes;
+  for (Recording& r : out.recordings.files) r.sha256 = sha256_of_file(r.path, kLargestHashedBytes);
   WatchedDay watched =
       watch_recordings(out.recordings.files, options, day_places(logbook, sheet).seen, progress);
   DayWork chosen = choose_work(out.recordings.files, watched.seen, options.analysis);

@@ -20,6 +20,7 @@ struct Recording {
   double begins_s = 0.0;          ///< since the day's first recording began
   std::optional<double> lasts_s;  ///< as stored; empty when the file does not say
   std::string held_on = {};       ///< local day, ISO 8601; empty when nothing tells
+  std::string sha256 = {};        ///< of the file; empty when it is large
 };
 
 struct Recordings {

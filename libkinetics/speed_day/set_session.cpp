@@ -97,7 +97,7 @@ Provenance provenance_of(const Recording& recording) {
   return {.program_version = std::string(version()),
           .analysed_at = fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(now)),
           .source_name = std::filesystem::path(recording.name).filename().string(),
-          .source_sha256 = {},
+          .source_sha256 = recording.sha256,
           .libraries = library_versions(),
           .held_on = recording.held_on};
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <optional>
+#include <system_error>
 #include <tuple>
 #include <utility>
 
@@ -11,7 +12,9 @@
 
 #include "libkinetics/core/error.h"
 #include "libkinetics/logbook/session_file.h"
+#include "libkinetics/report/day_report.h"
 #include "libkinetics/report/day_table.h"
+#include "libkinetics/report/filled_sheet.h"
 #include "libkinetics/roster/roster.h"
 #include "libkinetics/sheet/plan_set.h"
 #include "libkinetics/sheet/sheet.h"
@@ -79,6 +82,23 @@ auto with_progress(const std::string& logbook, Work work) {
   }
 }
 
+/// A result's place, which may be none of the inputs.
+std::optional<OutputFile> output(const std::string& option,
+                                 const std::optional<std::string>& path,
+                                 const std::vector<std::string>& inputs) {
+  if (!path) return std::nullopt;
+  OutputFile file(option, *path);
+  for (const std::string& input : inputs) {
+    std::error_code failed;
+    if (input.empty() || !std::filesystem::equivalent(file.target(), input, failed)) continue;
+    throw Error(ErrorCode::kUsage,
+                option + " " + *path,
+                "this is an input, which is never written to",
+                "Choose another name");
+  }
+  return file;
+}
+
 }  // namespace
 
 void add_day_options(CLI::App& command, DayArguments& arguments) {
@@ -98,6 +118,11 @@ void add_day_options(CLI::App& command, DayArguments& arguments) {
           },
           "Recordings that are watched at once. Default 1")
       ->group("About a whole day");
+  add("--filled",
+      arguments.filled,
+      "Write the sheet with what was lifted filled in to this CSV; the sheet itself stays as it "
+      "is");
+  add("--report", arguments.report, "Write the day as one page, HTML that any browser prints");
   add("--part",
       arguments.part,
       "N/OF: only watch every OF-th recording from the N-th on, for work shared by several "
@@ -145,6 +170,9 @@ void analyse_whole_day(const std::string& input,
   std::optional<Roster> roster;
   if (choice.roster) roster = read_roster(*choice.roster);
   DayOptions options = options_of(choice, analysis, arguments);
+  const std::vector<std::string> inputs{input, *choice.sheet, choice.roster.value_or("")};
+  const auto filled = output("--filled", arguments.filled, inputs);
+  const auto report = output("--report", arguments.report, inputs);
   check_logbook_writable(*logbook);
   remember_interruptions();
   if (arguments.part) {
@@ -161,6 +189,8 @@ void analyse_whole_day(const std::string& input,
   const DaySession day = with_progress(*logbook, [&](const Progress& progress) {
     return analyse_day(input, sheet, roster ? &*roster : nullptr, *logbook, options, progress);
   });
+  if (filled) filled->write(filled_sheet(day));
+  if (report) report->write(day_report(day, roster ? roster->club : std::string()));
   print(day_table(day));
 }
 
