@@ -19,6 +19,7 @@
 #include "libkinetics/speed_day/bar_work.h"
 #include "libkinetics/speed_day/day_sets.h"
 #include "libkinetics/speed_day/recordings.h"
+#include "libkinetics/speed_day/same_sets.h"
 #include "libkinetics/speed_day/seen_recording.h"
 #include "libkinetics/speed_day/set_session.h"
 #include "libkinetics/speed_day/use_plan.h"
@@ -167,7 +168,9 @@ FoundDay find_day(const std::string& path,
     if (progress) progress(1.0);
     measure_work(work, options.analysis);
   }
+  line_up_cameras(out.recordings.files, out.work, out.notes);
   out.sets = find_day_sets(out.recordings.files, out.work, options.split);
+  join_same_sets(out.sets, out.recordings.files, out.work);
   for (const Notes& more : {watched.notes, chosen.notes}) {
     out.notes.insert(out.notes.end(), more.begin(), more.end());
   }
@@ -185,6 +188,7 @@ std::vector<DaySet> day_sets_of(const FoundDay& found) {
     day_set.found = set.found;
     day_set.found.first_rep = 0;
     day_set.recording = found.recordings.files[work.recording].name;
+    day_set.same_as = set.same_as;
     day_set.recording_s = work.reps[set.parts.front().first].start_s;
     out.push_back(std::move(day_set));
   }

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <string>
 #include <vector>
 
 #include "libkinetics/day/found_set.h"
@@ -21,6 +22,7 @@ struct WorkPart {
 struct FoundDaySet {
   FoundSet found;               ///< times since the day's first recording began
   std::vector<WorkPart> parts;  ///< in time order; more than one where a file was split
+  std::string same_as = {};     ///< another camera's file that shows it too
 };
 
 /// All sets of the day in time order. A set ends where the bar lay still for kBarAtRestS, and as
