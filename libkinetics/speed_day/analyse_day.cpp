@@ -262,15 +262,6 @@ void finish_set(DaySet& set,
   set.session.motion = {};
 }
 
-void note_missed(DaySession& day) {
-  if (day.missed.empty()) return;
-  std::string rows;
-  for (const std::size_t k : day.missed) {
-    rows += fmt::format("{}{} ({})", rows.empty() ? "" : ", ", day.rows[k].row, day.rows[k].lifter);
-  }
-  day.notes.push_back({NoteKind::kDecision, fmt::format("No set was found for row {}.", rows)});
-}
-
 }  // namespace
 
 DayPlaces day_places(const std::string& logbook, const Sheet& sheet) {
@@ -337,7 +328,6 @@ DaySession analyse_day(const std::string& path,
     }
     finish_set(set, found.sets[k], found, day, roster, logbook, options);
   }
-  note_missed(day);
   return day;
 }
 

@@ -111,6 +111,7 @@ static void read_fields(const json& j, SpotterSpec& s, const std::string& where)
   Fields(j, where)
       .get("x_m", s.x_m)
       .get("z_m", s.z_m)
+      .get("sway_m", s.sway_m)
       .get("covers_at_s", s.covers_at_s)
       .get("cover_s", s.cover_s)
       .done();

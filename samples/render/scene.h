@@ -101,6 +101,7 @@ struct WalkerSpec {
 struct SpotterSpec {
   double x_m = 0.28;  ///< from the bar's place to the middle of the body
   double z_m = -0.35;
+  double sway_m = 0.012;
   std::vector<double> covers_at_s;  ///< when the whole disc is hidden
   double cover_s = 0.35;            ///< and for how long
 };

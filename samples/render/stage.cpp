@@ -95,7 +95,7 @@ Actor walker(const WalkerSpec& spec, const DiscSpec& disc, int number, double t)
 
 Actor spotter(const SpotterSpec& spec, int number, GymPoint disc, double t) {
   constexpr double kStepIn_s = 0.35;
-  double x = spec.x_m + 0.012 * std::sin(2.0 * kPi * 0.4 * t);
+  double x = spec.x_m + spec.sway_m * std::sin(2.0 * kPi * 0.4 * t);
   // Steps in until the body is over the disc, stays, and steps out again.
   for (const double at : spec.covers_at_s) {
     const double in = smooth_step((t - at + 0.5 * spec.cover_s + kStepIn_s) / kStepIn_s);
