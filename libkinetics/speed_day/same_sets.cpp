@@ -19,6 +19,8 @@ constexpr std::size_t kFewestTogether = 6;
 constexpr double kShareTogether = 0.5;
 /// No other offset may bring nearly as many together.
 constexpr double kShareOfSecond = 0.6;
+/// Offsets nearer to each other than this count as one place, s.
+constexpr double kOneSetS = 15.0;
 
 std::vector<double> rises_of(int camera,
                              const std::vector<Recording>& recordings,
@@ -56,7 +58,8 @@ std::optional<double> offset_between(const std::vector<double>& a, const std::ve
     while (apart[last] - apart[first] > kTogetherS) ++first;
     const std::size_t count = last - first + 1;
     const double middle_s = apart[first + count / 2];
-    const bool same_place = std::abs(middle_s - best_s) < 2.0 * kTogetherS;
+    // Reps follow each other evenly: one rep off, most of a set falls together too.
+    const bool same_place = std::abs(middle_s - best_s) < kOneSetS;
     if (count > most) {
       if (!same_place) second = most;
       most = count;

@@ -22,7 +22,7 @@ namespace {
 /// A clip of so many seconds whose container says when it was made (UTC); empty for no word on it.
 void make(const Folder& folder, const std::string& name, int lasts_s, const std::string& created) {
   std::filesystem::create_directories(std::filesystem::path(folder / name).parent_path());
-  ffmpeg(fmt::format("-y -f lavfi -i testsrc=size=64x48:rate=10:duration={} {} -c:v mpeg4 {}",
+  ffmpeg(fmt::format("-y -f lavfi -i testsrc=size=64x48:rate=10:duration={} {} -c:v mpeg4 '{}'",
                      lasts_s,
                      created.empty() ? "" : "-metadata creation_time=" + created,
                      folder / name));
