@@ -69,7 +69,7 @@ TEST_CASE("a folder of clips becomes sets with their rows, and once only", "[too
   const Outcome first = run_kinetics(folder, kAnalyse);
   CAPTURE(first.out, first.err);
   REQUIRE(first.status == 0);
-  CHECK_THAT(first.out, Contains("3 sets in 3 recordings, 3 rows in sheet.csv"));
+  CHECK_THAT(first.out, Contains("Odalys Brandt, squat") && !Contains("not seen"));
   const std::vector<std::string> stored = sessions(folder);
   REQUIRE(stored.size() == 3);
   std::vector<std::string> lifters;
@@ -92,7 +92,7 @@ TEST_CASE("one recording with many sets is a day when there is a logbook", "[too
       run_kinetics(folder, "analyse " + shared_disc_clip() + " --sheet sheet.csv --logbook log");
   CAPTURE(day.out, day.err);
   CHECK(day.status == 0);
-  CHECK_THAT(day.out, Contains("1 sets in 1 recording") || Contains("1 set in 1 recording"));
+  CHECK(sessions(folder).size() == 1);
   check_refused(folder, "analyse " + shared_disc_clip() + " --sheet sheet.csv", "--row");
 }
 
@@ -105,7 +105,7 @@ TEST_CASE("the coach's word on a set is kept by every later run", "[tools][day]"
       run_kinetics(folder, std::string(kAnalyse) + " --assign 1=3 --assign 2=nobody");
   CAPTURE(told.out, told.err);
   REQUIRE(told.status == 0);
-  CHECK_THAT(told.out, Contains("by you"));
+  CHECK_THAT(told.out, Contains("your word"));
   CHECK_THAT(slurp(folder / "log/sheet.rows.txt"), Contains("1.mp4 at 0:00:0"));
   const std::vector<std::string> after = sessions(folder);
   CHECK(after != before);
@@ -166,7 +166,6 @@ TEST_CASE("killed at any moment, a later run ends with the same", "[tools][day]"
 TEST_CASE("what does not go with a day, or with a set, is refused in a line", "[tools][day]") {
   const Folder folder;
   make_day(folder);
-  check_refused(folder, "analyse day --logbook log", "--sheet");
   check_refused(folder, "analyse day --sheet sheet.csv", "--logbook");
   check_refused(folder, std::string(kAnalyse) + " --csv a.csv", "--csv");
   check_refused(folder, std::string(kAnalyse) + " --seed 1,2,3", "--seed");

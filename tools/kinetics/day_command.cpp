@@ -130,8 +130,9 @@ void add_day_options(CLI::App& command, DayArguments& arguments) {
 }
 
 bool is_a_day(const std::string& input, const SheetChoice& choice, bool has_logbook) {
+  if (!choice.sheet) return false;
   if (std::filesystem::is_directory(input)) return true;
-  if (!choice.sheet || choice.row || !has_logbook) return false;
+  if (choice.row || !has_logbook) return false;
   const Sheet sheet = read_sheet(*choice.sheet);
   if (sheet.rows.size() < 2) return false;
   // A sheet that names clips is one for clips, whichever they are.
@@ -158,13 +159,12 @@ void analyse_whole_day(const std::string& input,
                        const std::optional<std::string>& logbook,
                        const AnalysisOptions& analysis,
                        const DayArguments& arguments) {
-  if (!choice.sheet || !logbook) {
+  if (!logbook) {
     throw Error(ErrorCode::kUsage,
                 input,
-                fmt::format("a whole day needs {}", !choice.sheet ? "--sheet" : "--logbook"),
-                !choice.sheet ? "Add --sheet FILE, with one row for every set"
-                              : "Add --logbook FOLDER: every set is stored there, and a run that "
-                                "was interrupted goes on from there");
+                "a whole day needs --logbook",
+                "Add --logbook FOLDER: every set is stored there, and a run that was interrupted "
+                "goes on from there");
   }
   const Sheet sheet = read_sheet(*choice.sheet);
   std::optional<Roster> roster;

@@ -24,13 +24,13 @@ struct DayArguments {
 
 void add_day_options(CLI::App& command, DayArguments& arguments);
 
-/// Whether the input is a day: a folder; or, with a logbook, a recording with a sheet of several
-/// rows that names none of them by --row, and no clips at all.
+/// Whether the input is a day: with a sheet, a folder; with a logbook too, a recording when the
+/// sheet has several rows, names no clips, and none is chosen by --row.
 [[nodiscard]] bool is_a_day(const std::string& input, const SheetChoice& sheet, bool has_logbook);
 
 /// `logbook` is where everything goes.
 ///
-/// Errors  as analyse_day; Error{kUsage} without --sheet or --logbook.
+/// Errors  as analyse_day; Error{kUsage} without a logbook.
 void analyse_whole_day(const std::string& input,
                        const SheetChoice& sheet,
                        const std::optional<std::string>& logbook,
