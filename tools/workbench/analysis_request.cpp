@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "libkinetics/core/calendar.h"
 #include "libkinetics/inertial/gravity.h"
 #include "libkinetics/session/analyse.h"
 #include "libkinetics/session/options.h"
@@ -136,6 +137,12 @@ AnalysisOptions apply_options(const Json& request, AnalysisOptions options) {
   return options;
 }
 
+std::string day_of(const Json& body) {
+  const auto day = value_or<std::string>(body, "day", "");
+  if (!day.empty() && !day_in(day)) refuse_key("day", "it is no day written as 2031-03-07");
+  return day;
+}
+
 JobRequest analysis_of(const Folder& folder, const Json& body) {
   JobRequest request;
   request.clip = recording_named(folder, body, "clip");
@@ -151,6 +158,7 @@ JobRequest analysis_of(const Folder& folder, const Json& body) {
   }
   request.title = request.clip.empty() ? request.log : request.clip;
   if (!request.clip.empty() && !request.log.empty()) request.title += " with " + request.log;
+  request.day = day_of(body);
   request.set = body.contains("set") ? body["set"] : Json(nullptr);
   request.options = body.contains("options") ? body["options"] : Json(nullptr);
   check(plan_of(folder, request).options);
@@ -184,6 +192,7 @@ Session analyse(const Folder& folder,
   Session session = !has_clip ? analyse_log(log, plan.options, talk.progress)
                     : has_log ? analyse_clip_with_log(clip, log, plan.options, talk.progress)
                               : analyse_clip(clip, plan.options, talk.progress);
+  session.provenance.held_on = request.day;
   session.notes.insert(session.notes.begin(), plan.notes.begin(), plan.notes.end());
   return session;
 }

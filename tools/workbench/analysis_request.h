@@ -24,6 +24,9 @@ struct AnalysisPlan {
   Notes notes;
 };
 
+/// The day of the lifting that a request tells; empty when it tells none. Refusal 400 for no day.
+[[nodiscard]] std::string day_of(const Json& body);
+
 /// Everything that would be refused later is refused now, before the job is taken on.
 [[nodiscard]] JobRequest analysis_of(const Folder& folder, const Json& body);
 

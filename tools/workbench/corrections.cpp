@@ -169,6 +169,11 @@ Corrected corrected(const Folder& folder,
   const auto kind = needed<std::string>(request, "kind");
   if (kind == "set") return with_other_set(folder, store, id, request);
   const auto session = store.load(id);
+  if (kind == "day") {
+    Session out = *session;
+    out.provenance.held_on = day_of(request);
+    return {out, {{"day", session->provenance.held_on, out.provenance.held_on}}};
+  }
   if (kind == "disc_diameter") return with_other_disc(*session, request);
   return with_other_reps(*session, *store.motion(id), kind, request);
 }
@@ -216,8 +221,9 @@ Corrected analysed_again(const Folder& folder,
   constexpr double kMillimetres = 1000.0;
   const std::string before =
       seed ? "" : fmt::format("{:g} mm", kMillimetres * old->options.tracking.disc_diameter_m);
-  return {analyse(folder, request, plan, talk),
-          {{seed ? "disc pointed at" : "disc diameter", before, request.words}}};
+  Session again = analyse(folder, request, plan, talk);
+  again.provenance.held_on = old->provenance.held_on;
+  return {std::move(again), {{seed ? "disc pointed at" : "disc diameter", before, request.words}}};
 }
 
 Corrected taken_back(SessionStore& store, const std::string& id) {

@@ -61,6 +61,7 @@ Json to_disk(const Job& job) {
           {"log", r.log},
           {"set", r.set},
           {"options", r.options},
+          {"day", r.day},
           {"corrects", r.corrects},
           {"words", r.words}};
 }
@@ -83,6 +84,7 @@ std::optional<Job> from_disk(const Json& j) {
                    .log = needed<std::string>(j, "log"),
                    .set = j.at("set"),
                    .options = j.at("options"),
+                   .day = needed<std::string>(j, "day"),
                    .corrects = needed<std::string>(j, "corrects"),
                    .words = needed<std::string>(j, "words")};
   } catch (const std::exception&) {
@@ -94,7 +96,7 @@ std::optional<Job> from_disk(const Json& j) {
 /// Reads that the coach waits for go before the analysis: the system gives this thread, and those
 /// it starts, what is left over.
 void step_back() {
-  constexpr int kNice = 10;
+  constexpr int kNice = 5;
   (void)::setpriority(PRIO_PROCESS, static_cast<id_t>(::gettid()), kNice);
 }
 

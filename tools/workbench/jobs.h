@@ -30,6 +30,7 @@ struct JobRequest {
   std::string log;
   Json set = nullptr;      ///< who lifted what, see set_choice.h
   Json options = nullptr;  ///< see analysis_request.h
+  std::string day;         ///< on which it was lifted, ISO 8601; empty when not told
   std::string corrects;    ///< the session that the new one replaces
   std::string words;       ///< of the correction
 };
