@@ -11,6 +11,7 @@
 #include <arpa/inet.h>
 #include <fmt/format.h>
 #include <sys/socket.h>
+#include <sys/time.h>
 #include <unistd.h>
 
 namespace kinetics_test {
@@ -105,7 +106,7 @@ kinetics::workbench::ServeOptions options_in(const TemporaryFolder& folder) {
   return {.logbook = (folder.path() / "logbook").string(), .port = 0, .jobs_at_once = 1};
 }
 
-std::string raw_exchange(int port, const std::string& request) {
+std::string raw_exchange(int port, const std::string& request, int patience_ms) {
   const int socket = ::socket(AF_INET, SOCK_STREAM, 0);
   sockaddr_in address{};
   address.sin_family = AF_INET;
@@ -116,7 +117,8 @@ std::string raw_exchange(int port, const std::string& request) {
     throw std::runtime_error("cannot connect");
   }
   (void)::send(socket, request.data(), request.size(), MSG_NOSIGNAL);
-  ::shutdown(socket, SHUT_WR);
+  const timeval patience{patience_ms / 1000, 1000 * (patience_ms % 1000)};
+  ::setsockopt(socket, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
   std::string answer;
   std::array<char, 4096> piece{};
   for (ssize_t n = 0; (n = ::recv(socket, piece.data(), piece.size(), 0)) > 0;) {

@@ -66,7 +66,9 @@ nlohmann::json ended(Client& client, const std::string& job_id);
 /// tests/…/samples/…
 [[nodiscard]] std::filesystem::path sample(const std::string& path);
 
-/// Sends text as it is and gives all that comes back.
-[[nodiscard]] std::string raw_exchange(int port, const std::string& request);
+/// Sends text as it is and gives all that comes back, until nothing has come for a while.
+[[nodiscard]] std::string raw_exchange(int port,
+                                       const std::string& request,
+                                       int patience_ms = 2000);
 
 }  // namespace kinetics_test

@@ -212,3 +212,26 @@ TEST_CASE("without --lan there is no pairing, and the network sees nothing", "[w
     CHECK_THROWS(stranger.get("/api/state"));
   }
 }
+
+TEST_CASE("bytes that are no request are answered or dropped, and others are served on",
+          "[workbench][guard]") {
+  const TemporaryFolder folder;
+  const Workbench bench(options_in(folder));
+  const std::string host = "127.0.0.1:" + std::to_string(bench.port());
+  const std::string good = "GET /api/sessions/a%20b?samples=5 HTTP/1.1\r\nHost: " + host +
+                           "\r\nCookie: kinetics_session=1; a=b\r\nConnection: close\r\n\r\n";
+  std::uint32_t state = 20311;
+  const auto dice = [&state](std::size_t sides) {
+    state = state * 1664525U + 1013904223U;
+    return (state >> 8U) % sides;
+  };
+  for (int i = 0; i < 300; ++i) {
+    std::string bad = good;
+    for (std::size_t k = 0; k <= dice(6); ++k) {
+      bad[dice(bad.size())] = static_cast<char>(dice(256));
+    }
+    (void)raw_exchange(bench.port(), bad.substr(0, dice(bad.size()) + 1), 5);
+  }
+  Client client(bench.port());
+  CHECK(client.get("/api/state").status == 200);
+}

@@ -201,10 +201,10 @@ TEST_CASE("a text that the disk has no room for leaves the old one", "[workbench
   const TemporaryFolder folder;
   const Workbench bench(options_in(folder));
   Client client(bench.port());
-  const std::string old_text = "club = \"Northgate Barbell\"\n";
+  const std::string old_text = bytes_of(kinetics_test::sample("club/northgate.toml"));
   const Answer stored = client.put("/api/roster", {{"text", old_text}, {"revision", nullptr}});
   REQUIRE(stored.status == 200);
-  const std::string longer = old_text + "# " + std::string(2000, 'x') + "\n";
+  const std::string longer = "# longer\n" + old_text;
   rlimit before{};
   ::getrlimit(RLIMIT_FSIZE, &before);
   const rlimit small{1000, before.rlim_max};
