@@ -63,8 +63,8 @@ void ClipPictures::Impl::open() {
                 "not one of its pictures could be decoded",
                 "Copy the clip again from the phone or camera");
   }
-  first_stamp =
-      current->best_effort_timestamp == AV_NOPTS_VALUE ? 0 : current->best_effort_timestamp;
+  if (current->best_effort_timestamp == AV_NOPTS_VALUE) current->best_effort_timestamp = 0;
+  first_stamp = current->best_effort_timestamp;
 }
 
 void ClipPictures::Impl::step() {
