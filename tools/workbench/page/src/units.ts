@@ -86,3 +86,15 @@ export function timeOfDay(iso: string): string {
   const at = new Date(iso);
   return isNaN(at.getTime()) ? "" : `${String(at.getHours()).padStart(2, "0")}:${String(at.getMinutes()).padStart(2, "0")}`;
 }
+
+/** "0.62 m/s up", or "still" below the speed from which a rise is counted. */
+export function speedInWords(velocity_mps: number): string {
+  if (Math.abs(velocity_mps) < 0.02) return "still";
+  return `${fixed(Math.abs(velocity_mps), 2)} m/s ${velocity_mps > 0 ? "up" : "down"}`;
+}
+
+/** The parts of "0.666 ± 0.016", or of a reason. */
+export function splitCell(cell: string): { value: string; plus: string } {
+  const [value = "", plus = ""] = cell.split(" ± ");
+  return { value, plus };
+}

@@ -49,6 +49,20 @@ function DropZone() {
   );
 }
 
+function HowToFilm() {
+  return (
+    <section class="card film">
+      <h2>How to film</h2>
+      <ul>
+        <li>From the side, square to the bar's end, on a tripod or something else that stands still. Up to 30° off square is corrected.</li>
+        <li>Camera at about the height the bar has halfway through the lift, far enough back that the disc stays in the picture all the way.</li>
+        <li>60 pictures a second or more when the phone offers it. The near disc in clear view, and nobody in between.</li>
+        <li>Keep tripod and phone where a dropped bar or plate cannot roll, and let nobody step in to mend a camera during a set.</li>
+      </ul>
+    </section>
+  );
+}
+
 function useFiles(): StoredFile[] {
   const [files, setFiles] = useState<StoredFile[]>([]);
   useEffect(() => {
@@ -236,6 +250,7 @@ export function AddPage() {
         </section>
       )}
       <Unfinished />
+      {!cards.length && <HowToFilm />}
     </>
   );
 }

@@ -117,7 +117,7 @@ function GridTable({ grid, problems, onChange }: { grid: Grid; problems: SheetRe
                   <th scope="row">{r + 2}</th>
                   {cells.map((value, c) => (
                     <td>
-                      <input aria-label={`${head[c]}, row ${r + 2}`} list={listFor(head[c] ?? "")} value={value} size={Math.max(4, Math.min(26, value.length + 1))} onInput={(e) => onChange(withCell(grid, r + 1, c, e.currentTarget.value))} />
+                      <input aria-label={`${head[c]}, row ${r + 2}`} list={listFor(head[c] ?? "")} value={value} size={Math.max(3, Math.min(30, value.length))} onInput={(e) => onChange(withCell(grid, r + 1, c, e.currentTarget.value))} />
                     </td>
                   ))}
                   <td class="row-buttons no-print">
@@ -216,10 +216,12 @@ function Editor({ name }: { name: string }) {
               Put back
             </button>
           </div>
+          <div class="sheet-foot">
           <p class="hint" role="status">
             {said || (changed ? "Not saved yet." : checked?.problems.length ? "" : "Every row can be read.")}
           </p>
           <p class="hint no-print">The load is bar, discs and collars together. Chains and bands are counted over both sides: 2 x heavy chain + 2 x light band.</p>
+          </div>
         </>
       )}
       {cautions.length > 0 && (

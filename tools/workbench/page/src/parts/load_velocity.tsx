@@ -1,6 +1,6 @@
 import type { HistorySet, Rep } from "../model";
 import { fixed, half, inUnit, massUnit, ok } from "../units";
-import { steps } from "../set/velocity_height";
+import { steps } from "./axis";
 
 /** Every rep's mean velocity over the mean load on the bar, days told apart by shape. */
 
@@ -8,7 +8,7 @@ const kWide = 620;
 const kHigh = 400;
 const kLeft = 50;
 const kRight = 16;
-const kTop = 16;
+const kTop = 30;
 const kBottom = 44;
 
 function loadOf(rep: Rep, set: HistorySet): number {

@@ -30,8 +30,8 @@ function Edge({ edge }: { edge: "start_s" | "end_s" }) {
       <button type="button" class="square" aria-label={`${name} one picture later`} onClick={() => to(d[edge] + step_s())}>
         ▸
       </button>
-      <button type="button" disabled={!fits} onClick={() => to(now_s.value)}>
-        {name} here
+      <button type="button" disabled={!fits} aria-label={`${name} at the cursor`} onClick={() => to(now_s.value)}>
+        Here
       </button>
     </div>
   );
@@ -220,7 +220,7 @@ export function FixPanel() {
         options={[
           ["rep", "Rep"],
           ["disc", "Disc"],
-          ["set", "Lifter and load"],
+          ["set", "Lifter, load"],
           ["history", `History${done ? ` (${done})` : ""}`],
         ]}
       />

@@ -4,6 +4,7 @@ import { knownJob } from "../live";
 import type { About, Disc, Job, Rep, Session } from "../model";
 import { replace } from "../router";
 import { troubleOf } from "../uploads";
+import { nearest } from "./timeline";
 
 /** The set that is open: what was measured, where the cursor stands, and what is being mended. One at a time. */
 
@@ -45,24 +46,6 @@ export const chosenRep = computed<Rep | null>(() => {
 });
 
 export const same = (a: RepKey, b: RepKey) => a.set === b.set && a.rep === b.rep;
-
-/** Index of the last entry at or before t; 0 when there is none. */
-export function indexAt(t_s: number[], t: number): number {
-  let lo = 0;
-  let hi = t_s.length - 1;
-  while (lo < hi) {
-    const mid = (lo + hi + 1) >> 1;
-    if (t_s[mid]! <= t) lo = mid;
-    else hi = mid - 1;
-  }
-  return Math.max(0, lo);
-}
-
-/** The entry nearest to t. */
-export function nearest(t_s: number[], t: number): number {
-  const i = indexAt(t_s, t);
-  return i + 1 < t_s.length && t_s[i + 1]! - t < t - t_s[i]! ? i + 1 : i;
-}
 
 export function seek(index: number) {
   at.value = Math.min(Math.max(0, Math.round(index)), Math.max(0, times.value.length - 1));

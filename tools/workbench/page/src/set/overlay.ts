@@ -1,5 +1,5 @@
 import type { Disc } from "../model";
-import { fixed } from "../units";
+import { speedInWords } from "../units";
 
 /** What is drawn on a picture: the bar's path, the disc's rim, and how fast the bar moves. */
 
@@ -119,8 +119,7 @@ function drawVelocity(c: Context, s: Scene) {
       c.lineTo(x + head * 0.7, tip + head);
     });
   }
-  const word = Math.abs(v) < 0.02 ? "still" : v > 0 ? "up" : "down";
-  label(c, word === "still" ? "still" : `${fixed(Math.abs(v), 2)} m/s ${word}`, x + disc.half_width_px[i]! * s.aspect * s.scale + size, y, size);
+  label(c, speedInWords(v), x + disc.half_width_px[i]! * s.aspect * s.scale + size, y, size);
 }
 
 function drawPointer(c: Context, s: Scene) {

@@ -1,16 +1,10 @@
 import type { Rep, RepCells } from "../model";
 import { Flag } from "../parts/basics";
-import { fixed, half, inUnit, massUnit, ok, percent } from "../units";
+import { fixed, half, inUnit, massUnit, ok, percent, splitCell } from "../units";
 import type { Measured } from "../model";
 import { about, choose, chosen, preview, same, session, shown } from "./open_set";
 
 /** The set table: what the command line prints, large enough to read from the rack. */
-
-/** The parts of "0.666 ± 0.016", or of a reason. */
-export function splitCell(cell: string): { value: string; plus: string } {
-  const [value = "", plus = ""] = cell.split(" ± ");
-  return { value, plus };
-}
 
 function cellOf(m: Measured, unit: number, decimals: number): string {
   return ok(m) ? `${fixed(m.value / unit, decimals)} ± ${fixed(half(m) / unit, decimals)}` : "not measured";
@@ -130,13 +124,13 @@ export function LoadTable() {
           <thead>
             <tr>
               <th scope="col">Rep</th>
-              <th scope="col">Bottom {unit}</th>
-              <th scope="col">Mean {unit}</th>
-              <th scope="col">Top {unit}</th>
-              <th scope="col">Mean force N</th>
-              <th scope="col">Peak force N</th>
-              <th scope="col">Mean power W</th>
-              <th scope="col">Slow point</th>
+              <th scope="col">Bottom<span class="unit">{unit}</span></th>
+              <th scope="col">Mean<span class="unit">{unit}</span></th>
+              <th scope="col">Top<span class="unit">{unit}</span></th>
+              <th scope="col">Mean force<span class="unit">N</span></th>
+              <th scope="col">Peak force<span class="unit">N</span></th>
+              <th scope="col">Mean power<span class="unit">W</span></th>
+              <th scope="col">Slow point<span class="unit">height</span></th>
             </tr>
           </thead>
           <tbody>

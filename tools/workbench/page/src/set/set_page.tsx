@@ -94,7 +94,7 @@ function Newer() {
 /** A clip that is measured again because of a correction: when it is done its result takes this one's place. */
 function useFollowJob() {
   const followed = useRef(new Set<string>());
-  const mine = jobs.value.filter((j) => j.kind === "correct" && j.title === session.value?.provenance.source_name);
+  const mine = jobs.value.filter((j) => j.kind === "correct" && (j.clip ?? j.log) === session.value?.provenance.source_name);
   for (const j of mine) if (j.state === "running" || j.state === "waiting") followed.current.add(j.id);
   const done = mine.find((j) => j.state === "done" && j.session && followed.current.has(j.id));
   useEffect(() => {
@@ -124,20 +124,22 @@ export function SetPage({ id }: { id: string }) {
       </header>
       <Newer />
       <JobList jobs={again} label="Being measured again" />
-      <div class="set-left">
+      <div class="set-numbers">
         <Trouble words={trouble.value} />
         <p class="trying" hidden={!preview.value || busy.value}>
           These numbers are a trial and not stored.
         </p>
         <RepTable />
         <Findings />
-        <FixPanel />
-        <LoadTable />
       </div>
-      <div class="set-right">
+      <div class="set-clip">
         <Viewer />
         <VelocityTime />
         <VelocityHeight />
+      </div>
+      <div class="set-mend">
+        <FixPanel />
+        <LoadTable />
       </div>
       <footer class="set-foot">
         <Notes />

@@ -1,6 +1,8 @@
 import type { Rep, Samples } from "../model";
 import { fixed, ok } from "../units";
-import { choose, chosen, indexAt, now_s, same, session, shown } from "./open_set";
+import { steps } from "../parts/axis";
+import { choose, chosen, now_s, same, session, shown } from "./open_set";
+import { indexAt } from "./timeline";
 
 /** Each rise's velocity over its height, as the bar stood: up is up. The dot is where the cursor is. */
 
@@ -8,7 +10,7 @@ const kWide = 420;
 const kHigh = 340;
 const kLeft = 46;
 const kRight = 16;
-const kTop = 18;
+const kTop = 30;
 const kBottom = 40;
 
 interface Line {
@@ -22,16 +24,6 @@ function lineOf(rep: Rep, s: Samples): Line {
     if (s.measured[i]) points.push([Math.max(0, s.velocity_mps[i]!), 100 * (s.height_m[i]! - rep.bottom_height_m)]);
   }
   return { rep, points };
-}
-
-/** Round steps for an axis from 0 to at least `most`. */
-export function steps(most: number, about: number): number[] {
-  const raw = most / about;
-  const power = 10 ** Math.floor(Math.log10(raw));
-  const step = [1, 2, 5, 10].map((m) => m * power).find((m) => m >= raw)!;
-  const out: number[] = [];
-  for (let i = 0; i <= Math.ceil(most / step); i++) out.push(i * step);
-  return out;
 }
 
 function stickingOf(rep: Rep): [number, number] | null {

@@ -1,6 +1,6 @@
 import { useSignalEffect } from "@preact/signals";
 import { useEffect, useRef, useState } from "preact/hooks";
-import { clock, fixed } from "../units";
+import { clock, fixed, speedInWords } from "../units";
 import { Frames } from "./frames";
 import { about, at, choose, chosen, correct, disc, id, now_s, pointing, same, seek, session, shown, stateNow, times } from "./open_set";
 import { drawOverlay } from "./overlay";
@@ -180,7 +180,7 @@ export function Viewer() {
   const s = stateNow.value;
   const count = times.value.length;
   const hasClip = (about.value?.frames ?? 0) > 0;
-  const words = s ? `${fixed(Math.abs(s.velocity_mps), 2)} m/s ${s.velocity_mps < -0.005 ? "down" : "up"}` : "not measured here";
+  const words = s ? speedInWords(s.velocity_mps) : "not measured here";
 
   function onKey(e: KeyboardEvent) {
     const target = e.target as HTMLElement;
@@ -229,6 +229,11 @@ export function Viewer() {
         <span>{hasClip ? `picture ${at.value + 1} of ${count}` : ""}</span>
         <b>{words}</b>
       </p>
+      {hasClip && (
+        <p class="key hint">
+          <span class="key-up" aria-hidden="true" /> on the way up <span class="key-down" aria-hidden="true" /> on the way down; a broken rim was not seen but carried on
+        </p>
+      )}
     </section>
   );
 }
