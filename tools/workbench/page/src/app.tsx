@@ -6,7 +6,11 @@ import { ClubPage } from "./pages/club";
 import { DayPage } from "./pages/day";
 import { LiftersPage } from "./pages/lifters";
 import { PairPage } from "./pages/pair";
+import { PlanPage } from "./pages/plan";
+import { PlanTextPage } from "./pages/plan_text";
 import { SheetPage } from "./pages/sheet";
+import { WavesPage } from "./pages/waves";
+import { can } from "./parts/plan_tabs";
 import { SetPage } from "./set/set_page";
 import { link, place } from "./router";
 import { chosenUnit, massUnit } from "./units";
@@ -20,6 +24,9 @@ const kPlaces: [string, string, string][] = [
   ["sheet", "Sheet", "M5 4h14v16H5zM5 9h14M5 14h14M11 9v11"],
   ["club", "Club", "M3 12h18M6 7v10M18 7v10M9 9v6M15 9v6"],
 ];
+
+/** The pages behind one entry: the sheet, and the plan when there is one. */
+const kPlanPages = ["sheet", "plan", "waves", "plan-text"];
 
 type Theme = "light" | "dark";
 const stored = localStorage.getItem("theme");
@@ -48,12 +55,13 @@ function Icon({ path }: { path: string }) {
 function Places() {
   const now = place.value.page;
   const running = runningJobs.value.length;
+  const group = kPlanPages.includes(now) ? "sheet" : now === "set" ? "day" : now;
   return (
     <nav class="places" aria-label="Pages">
       {kPlaces.map(([page, words, path]) => (
-        <a href={link(page)} aria-current={now === page || (page === "day" && now === "set") ? "page" : undefined}>
+        <a href={link(page === "sheet" && can("plan") ? "plan" : page)} aria-current={page === group ? "page" : undefined}>
           <Icon path={path} />
-          <span>{words}</span>
+          <span>{page === "sheet" && can("plan") ? "Plan" : words}</span>
           {page === "add" && running > 0 && (
             <span class="count" aria-label={`${running} running`}>
               {running}
@@ -90,6 +98,12 @@ function Page() {
       return <LiftersPage lifter={parts[0] ?? ""} lift={parts[1] ?? ""} />;
     case "sheet":
       return <SheetPage name={parts[0] ?? ""} />;
+    case "plan":
+      return <PlanPage />;
+    case "plan-text":
+      return <PlanTextPage />;
+    case "waves":
+      return <WavesPage />;
     case "club":
       return <ClubPage />;
     default:

@@ -5,6 +5,7 @@ import "./style/base.css";
 import "./style/parts.css";
 import "./style/pages.css";
 import "./style/set.css";
+import "./style/plan.css";
 import "./style/print.css";
 
 void start();

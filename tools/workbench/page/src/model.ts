@@ -236,6 +236,8 @@ export interface State {
   lan: boolean;
   empty: boolean;
   sample_day: boolean;
+  /** Which pages over many sessions the server can fill. */
+  can?: string[];
   free_bytes: number;
   upload: { largest_bytes: number; chunk_bytes: number };
   addresses: string[];
@@ -314,4 +316,87 @@ export interface HistorySet {
   unit: "kg" | "lb";
   set: number;
   reps: Rep[];
+}
+
+export interface Worked {
+  value: number;
+  interval: [number, number] | null;
+}
+
+export interface ProfileReply {
+  lifter: string;
+  lift: string;
+  bar: string;
+  box_height_m: number | null;
+  accommodating: string;
+  points: { session: string; day: string; load_kg: number; velocity_mps: number; sigma_mps: number; outlier: boolean }[];
+  line: { load_kg: number; velocity_mps: number; line: [number, number]; set: [number, number]; outside: boolean }[] | null;
+  no_line: string;
+  pooled_lifters: number;
+  assumed_scatter: boolean;
+  best_single_kg: number | null;
+  force_velocity: { f0_n: Worked; v0_mps: Worked; pmax_w: Worked; best_load_kg: Worked; best_mps: number } | null;
+  notes: Note[];
+}
+
+export interface ZoneReply {
+  lifter: string;
+  lift: string;
+  bar: string;
+  box_height_m: number | null;
+  accommodating: string;
+  from_kg: Worked | null;
+  to_kg: Worked | null;
+  velocity_mps: [number, number] | null;
+  words: string;
+  club_rule_kg: [number, number] | null;
+  notes: Note[];
+}
+
+export interface Loading {
+  lifter: string;
+  load_kg: number;
+  unit: "kg" | "lb";
+  discs: string;
+  exact: boolean;
+  set_up: string;
+  sets: number;
+  reps: number;
+  bottom_kg: number | null;
+  mean_kg: number | null;
+  top_kg: number | null;
+  expected_mps: Measured;
+  move: "hold" | "raise" | "lower";
+  why: string;
+  notes: Note[];
+}
+
+export interface PlanReply {
+  days: { day: string; lift: string; asked: string; rest_s: number | null; loadings: Loading[]; notes: Note[] }[];
+  specials: { day: string; exercise: string; turn_week: number; turn_weeks: number }[];
+  accessories: { sessions: { day: string; name: string; kind: string; load_kg: number; distance_m: number; times: number; work_kg_m: number }[]; work_kg_m: number } | null;
+  rule: string;
+  notes: Note[];
+}
+
+export interface ChangeReply {
+  difference_mps: number;
+  half_width_mps: number;
+  words: string;
+}
+
+export interface CompareReply {
+  lifts: string[];
+  lift: string;
+  waves: { name: string; from: string; to: string }[];
+  comparison: {
+    before: string;
+    after: string;
+    team: ChangeReply;
+    lifters: ({ lifter: string; load_kg: number; before_mps: number; after_mps: number; sessions_before: number; sessions_after: number } & ChangeReply)[];
+    worthwhile_mps: number;
+    typical_error_mps: number;
+    notes: Note[];
+  } | null;
+  why_not?: string;
 }

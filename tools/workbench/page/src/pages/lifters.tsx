@@ -1,9 +1,12 @@
 import { useEffect, useState } from "preact/hooks";
 import { get } from "../api";
 import { club, sessions } from "../live";
-import type { HistorySet } from "../model";
+import type { HistorySet, ProfileReply, ZoneReply } from "../model";
 import { LoadVelocity } from "../parts/load_velocity";
 import { Nothing, Title, Trouble } from "../parts/basics";
+import { can } from "../parts/plan_tabs";
+import { ProfileCard, variantWords, ZoneCard } from "../parts/profile_card";
+import { query, useGet } from "../parts/use_get";
 import { link } from "../router";
 import { fixed, mass, ok, shortDay } from "../units";
 import { troubleOf } from "../uploads";
@@ -110,6 +113,10 @@ function StickingMap({ lifter, lift }: { lifter: string; lift: string }) {
 
 export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) {
   const [sets, trouble] = useHistory();
+  const asked = lifter && lift ? query({ lifter, lift }) : "";
+  const version = sessions.value;
+  const profiles = useGet<{ profiles: ProfileReply[] }>(asked && can("profile") ? "/api/profile" + asked : null, version).reply?.profiles;
+  const zones = useGet<{ zones: ZoneReply[] }>(asked && can("zone") ? "/api/zone" + asked : null, version).reply?.zones ?? [];
   if (!lifter || !lift) {
     return (
       <>
@@ -136,14 +143,23 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
       {sets && !own.length && <Nothing>Nothing measured yet of this lift.</Nothing>}
       {own.length > 0 && (
         <div class="lift-page">
-          <section class="card">
-            <h2>Velocity at each load</h2>
-            <LoadVelocity sets={own} zone={entry?.zone_mps ?? club.value?.thresholds.zone_mps ?? null} />
-          </section>
-          <section class="card">
-            <h2>Sets</h2>
-            <Sets sets={own} />
-          </section>
+          <div class="lift-column">
+            {profiles?.length ? (
+              profiles.map((p) => <ProfileCard p={p} zone={zones.find((z) => variantWords(z) === variantWords(p)) ?? null} />)
+            ) : (
+              <section class="card">
+                <h2>Velocity at each load</h2>
+                <LoadVelocity sets={own} zone={entry?.zone_mps ?? club.value?.thresholds.zone_mps ?? null} />
+              </section>
+            )}
+          </div>
+          <div class="lift-column">
+            <ZoneCard zones={zones} />
+            <section class="card">
+              <h2>Sets</h2>
+              <Sets sets={own} />
+            </section>
+          </div>
           <section class="card wide">
             <h2>Where the bar slows</h2>
             <StickingMap lifter={lifter} lift={lift} />

@@ -3,6 +3,7 @@ import { get, post, put } from "../api";
 import { club, clubVersion } from "../live";
 import type { SheetReply } from "../model";
 import { Field, Nothing, Title, Trouble } from "../parts/basics";
+import { PlanTabs } from "../parts/plan_tabs";
 import { type Grid, gridText, parseGrid, withCell, withoutRow, withRow } from "../csv";
 import { go, link } from "../router";
 import { troubleOf } from "../uploads";
@@ -37,6 +38,7 @@ function SheetList() {
   return (
     <>
       <Title>Session sheets</Title>
+      <PlanTabs here="sheet" />
       {list && !list.length && <Nothing>No sheet yet. A sheet says who lifts what: one row a set. With it, every rep is shown with its load, force and power.</Nothing>}
       <ul class="plain">
         {list?.map((s) => (

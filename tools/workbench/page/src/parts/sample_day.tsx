@@ -3,14 +3,14 @@ import { post } from "../api";
 import { jobs, knownJob, sessions, state } from "../live";
 import type { Job } from "../model";
 import { go } from "../router";
-import { troubleOf } from "../uploads";
+import { sendings, troubleOf } from "../uploads";
 import { Trouble } from "./basics";
 
 /** An empty logbook offers an invented club's day, to see what everything looks like. */
 export function SampleDay() {
   const [trouble, setTrouble] = useState("");
   const [busy, setBusy] = useState(false);
-  if (!state.value?.sample_day || !state.value.empty || sessions.value?.length || jobs.value.length) return null;
+  if (!state.value?.sample_day || !state.value.empty || sessions.value?.length || jobs.value.length || sendings.value.length) return null;
 
   async function begin() {
     setBusy(true);

@@ -135,10 +135,10 @@ export function SetPage({ id }: { id: string }) {
       <div class="set-clip">
         <Viewer />
         <VelocityTime />
-        <VelocityHeight />
-      </div>
-      <div class="set-mend">
         <FixPanel />
+      </div>
+      <div class="set-more">
+        <VelocityHeight />
         <LoadTable />
       </div>
       <footer class="set-foot">
