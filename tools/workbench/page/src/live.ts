@@ -82,6 +82,17 @@ function listen() {
   });
 }
 
+// A browser allows a few connections to one server in all: a tab in the background gives its own back.
+document.addEventListener("visibilitychange", () => {
+  if (unpaired.value) return;
+  if (document.hidden) {
+    stream?.close();
+  } else {
+    readAll();
+    listen();
+  }
+});
+
 /** Begins, pairing first when the address carries a code from the laptop's picture of squares. */
 export async function start() {
   whenUnpaired(() => {
