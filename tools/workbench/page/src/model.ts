@@ -99,24 +99,16 @@ export interface Session {
   samples: Samples;
 }
 
-/** A rep's numbers as the command line words them. */
-export interface RepCells {
+/** A row of the set table as the command line prints it. */
+export interface TableRow {
+  set: number;
+  rep: number;
   start: string;
-  mean: string;
-  peak: string;
-  rom: string;
+  mean_velocity: string;
+  peak_velocity: string;
+  range: string;
   loss: string;
-  load?: LoadCells | null;
-}
-
-export interface LoadCells {
-  bottom: string;
-  mean: string;
-  top: string;
-  mean_force: string;
-  peak_force: string;
-  mean_power: string;
-  slow_point: string;
+  flags: string[];
 }
 
 export interface Correction {
@@ -139,9 +131,10 @@ export interface About {
   clip_file: string | null;
   log_file: string | null;
   corrections: Correction[];
-  cells?: RepCells[];
-  sentences?: string[];
-  findings?: string[];
+  rows: TableRow[];
+  set_sentences: string[];
+  finding_sentences: string[];
+  cautions: string;
 }
 
 /** The disc's rim, picture by picture: columns of equal length. */
@@ -164,18 +157,13 @@ export interface Summary {
   lifter: string;
   lift: string;
   bar: string;
+  accommodating: string;
   load_kg: number | null;
   unit: "kg" | "lb";
   start: string;
-  set?: number | null;
   sets: number;
   reps: number;
   fastest_mps: number | null;
-  loss: number | null;
-  findings: number;
-  flags?: string[];
-  mean_velocities_mps?: (number | null)[];
-  accommodating?: string;
   corrected: boolean;
   clip: boolean;
 }

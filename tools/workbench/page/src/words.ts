@@ -6,7 +6,7 @@ export interface SpokenFlag {
 }
 
 export function spoken(flag: string): SpokenFlag {
-  return { words: flag.replaceAll("-", " "), sure: !flag.startsWith("maybe-") };
+  return { words: flag.replaceAll("-", " "), sure: !/^maybe\b/.test(flag) };
 }
 
 /** Every flag of a set once, and the surer one of two of a kind. */

@@ -1,18 +1,31 @@
-import { club, runningJobs, sessions, state } from "../live";
-import type { Summary } from "../model";
+import { of } from "../api";
+import { runningJobs, sessions, state } from "../live";
+import type { Session, Summary } from "../model";
 import { Flag, Nothing, Title } from "../parts/basics";
 import { RepBars } from "../parts/rep_bars";
 import { SampleDay } from "../parts/sample_day";
 import { JobList } from "../parts/job_list";
+import { useGet } from "../parts/use_get";
 import { go, link } from "../router";
-import { dayInWords, fixed, mass, shortDay } from "../units";
+import { dayInWords, fixed, mass, ok, shortDay } from "../units";
 import { gathered, kCaution } from "../words";
 
 /** The day at a glance: every lifter, every set, what was fast and what slowed. */
 
+/** A set's reps and flags. A stored session never changes, so the browser asks for each but once. */
+function useSession(id: string): Session | null {
+  return useGet<Session>(of(id) + "?samples=0").reply;
+}
+
+function lossOfLast(s: Session): string {
+  const last = s.reps.at(-1)?.velocity_loss;
+  return ok(last) ? `${fixed(100 * last.value, 0)} %` : "–";
+}
+
 function SetLine({ set }: { set: Summary }) {
-  const lossLimit = club.value?.thresholds.slowed_loss ?? 0.2;
-  const flags = gathered(set.flags ?? []);
+  const session = useSession(set.id);
+  const flags = gathered(session?.reps.flatMap((r) => r.flags) ?? []);
+  const number = session?.plan?.set;
   return (
     <a class="set-line" href={link("set", set.id)}>
       <span class="set-what">
@@ -21,20 +34,18 @@ function SetLine({ set }: { set: Summary }) {
           {set.load_kg === null ? "load not known" : mass(set.load_kg)}
           {set.accommodating ? ` + ${set.accommodating}` : ""}
         </span>
-        <span class="hint">{[set.set ? `set ${set.set}` : "", set.start, `${set.reps} rep${set.reps === 1 ? "" : "s"}`, set.corrected ? "corrected" : ""].filter(Boolean).join(" · ")}</span>
+        <span class="hint">{[number ? `set ${number}` : "", set.start, `${set.reps} rep${set.reps === 1 ? "" : "s"}`, set.corrected ? "corrected" : ""].filter(Boolean).join(" · ")}</span>
       </span>
-      {set.mean_velocities_mps ? <RepBars velocities={set.mean_velocities_mps} lossLimit={lossLimit} /> : <span />}
+      {session ? <RepBars reps={session.reps} /> : <span class="rep-bars" />}
       <span class="set-number">
         <b>{set.fastest_mps === null ? "–" : fixed(set.fastest_mps, 2)}</b>
         <span class="hint">m/s fastest</span>
       </span>
       <span class="set-number">
-        <b>{set.loss === null ? "–" : fixed(100 * set.loss, 0)} %</b>
+        <b>{session ? lossOfLast(session) : "…"}</b>
         <span class="hint">lost by the last</span>
       </span>
-      <span class="set-flags">
-        {flags.length ? flags.map((f) => <Flag flag={f} />) : set.flags ? <span class="hint">nothing to note</span> : set.findings > 0 && <span>{set.findings} to look at</span>}
-      </span>
+      <span class="set-flags">{flags.length ? flags.map((f) => <Flag flag={f} />) : <span class="hint">{session ? "nothing to note" : ""}</span>}</span>
     </a>
   );
 }

@@ -82,7 +82,7 @@ function Sets({ sets }: { sets: HistorySet[] }) {
             return (
               <tr>
                 <th scope="row">
-                  <a href={link("set", s.session)}>
+                  <a href={link("set", s.session.replace(/\.h5$/, ""))}>
                     {shortDay(s.day)} {s.start}
                   </a>
                 </th>

@@ -1,7 +1,7 @@
-import { computed, signal } from "@preact/signals";
+import { batch, computed, signal } from "@preact/signals";
 import { get, of, post, ServerError } from "../api";
 import { knownJob } from "../live";
-import type { About, Disc, Job, Rep, Session } from "../model";
+import type { About, Disc, Job, Rep, Session, TableRow } from "../model";
 import { replace } from "../router";
 import { troubleOf } from "../uploads";
 import { nearest } from "./timeline";
@@ -30,6 +30,8 @@ export const chosen = signal<RepKey | null>(null);
 /** Bounds being moved, not stored yet, and what the numbers would be. */
 export const draft = signal<Draft | null>(null);
 export const preview = signal<Session | null>(null);
+/** The table's rows as the command line prints them: of the trial, else of what is stored. */
+export const previewRows = signal<TableRow[] | null>(null);
 /** Where the disc is said to be, in pixels of the full picture, while pointing at it. */
 export const pointing = signal<{ x_px: number; y_px: number } | null>(null);
 
@@ -40,6 +42,7 @@ export const times = computed<number[]>(() => {
 });
 export const now_s = computed(() => times.value[at.value] ?? 0);
 export const shown = computed(() => preview.value ?? session.value);
+export const rows = computed(() => (preview.value ? previewRows.value : (about.value?.rows ?? null)) ?? []);
 export const chosenRep = computed<Rep | null>(() => {
   const key = chosen.value;
   return key ? (shown.value?.reps.find((r) => same(r, key)) ?? null) : null;
@@ -82,20 +85,23 @@ export async function open(wanted: string, keep = false) {
     at.value = 0;
     chosen.value = null;
     pointing.value = null;
+    dropDraft();
   }
-  dropDraft();
   trouble.value = "";
   try {
     const [s, a] = await Promise.all([get<Session>(of(wanted)), get<About>(of(wanted, "about"))]);
     const d = a.frames > 0 ? await get<Disc>(of(wanted, "disc")).catch(() => null) : null;
     if (turn !== opening) return;
-    const t = now_s.value;
-    id.value = wanted;
-    session.value = s;
-    about.value = a;
-    disc.value = d;
-    if (keep) seekTime(t);
-    else if (s.reps[0]) choose(s.reps[0]);
+    batch(() => {
+      const t = now_s.value;
+      id.value = wanted;
+      session.value = s;
+      about.value = a;
+      disc.value = d;
+      dropDraft();
+      if (keep) seekTime(t);
+      else if (s.reps[0]) choose(s.reps[0]);
+    });
   } catch (cause) {
     if (turn === opening) trouble.value = troubleOf(cause);
   }
@@ -112,6 +118,7 @@ export async function lookForNewer() {
 export function dropDraft() {
   draft.value = null;
   preview.value = null;
+  previewRows.value = null;
 }
 
 type Reply = { id?: string; session?: Session; job?: Job };
@@ -127,7 +134,6 @@ async function mend(path: string, body: unknown) {
       knownJob(reply.job);
     } else if (reply.id) {
       const key = chosen.value;
-      if (reply.session) preview.value = reply.session; // at once; the samples follow
       await open(reply.id, true);
       replace("set", reply.id);
       chosen.value = key && session.value?.reps.some((r) => same(r, key)) ? key : null;
@@ -159,8 +165,9 @@ async function askPreview(d: Draft) {
   asking?.abort();
   asking = new AbortController();
   try {
-    const reply = await post<{ session: Session }>(of(id.value, "corrections") + "?preview=1", { kind: "move_rep", ...d }, asking.signal);
+    const reply = await post<{ session: Session; rows: TableRow[] }>(of(id.value, "corrections") + "?preview=1", { kind: "move_rep", ...d }, asking.signal);
     if (draft.value === d) {
+      previewRows.value = reply.rows;
       preview.value = reply.session;
       trouble.value = "";
     }

@@ -1,24 +1,9 @@
-import type { Rep, RepCells } from "../model";
+import type { Measured, Rep, TableRow } from "../model";
 import { Flag } from "../parts/basics";
-import { fixed, half, inUnit, massUnit, ok, percent, splitCell } from "../units";
-import type { Measured } from "../model";
-import { about, choose, chosen, preview, same, session, shown } from "./open_set";
+import { fixed, inUnit, massUnit, ok, percent, splitCell, withInterval } from "../units";
+import { about, choose, chosen, preview, rows, same, session, shown } from "./open_set";
 
 /** The set table: what the command line prints, large enough to read from the rack. */
-
-function cellOf(m: Measured, unit: number, decimals: number): string {
-  return ok(m) ? `${fixed(m.value / unit, decimals)} ± ${fixed(half(m) / unit, decimals)}` : "not measured";
-}
-
-export function cellsOf(rep: Rep): RepCells {
-  return {
-    start: fixed(rep.start_s, 2),
-    mean: cellOf(rep.mean_velocity_mps, 1, 3),
-    peak: cellOf(rep.peak_velocity_mps, 1, 3),
-    rom: cellOf(rep.rom_m, 0.01, 1),
-    loss: percent(rep.velocity_loss),
-  };
-}
 
 function Number_({ cell, name, reason }: { cell: string; name: string; reason: string | null }) {
   const { value, plus } = splitCell(cell);
@@ -37,7 +22,7 @@ function Number_({ cell, name, reason }: { cell: string; name: string; reason: s
 
 const reasonOf = (m: Measured) => (ok(m) ? null : m.not_measured);
 
-function Row({ rep, cells, many }: { rep: Rep; cells: RepCells; many: boolean }) {
+function Row({ rep, cells, many }: { rep: Rep; cells: TableRow; many: boolean }) {
   const mine = chosen.value !== null && same(rep, chosen.value);
   const name = many ? `${rep.set}.${rep.rep}` : String(rep.rep);
   return (
@@ -47,16 +32,16 @@ function Row({ rep, cells, many }: { rep: Rep; cells: RepCells; many: boolean })
           {name}
         </button>
       </th>
-      <Number_ cell={cells.mean} name="mean" reason={reasonOf(rep.mean_velocity_mps)} />
+      <Number_ cell={cells.mean_velocity} name="mean" reason={reasonOf(rep.mean_velocity_mps)} />
       <td class="n loss">
         <span class="value">{cells.loss}</span>
       </td>
-      <Number_ cell={cells.peak} name="peak" reason={reasonOf(rep.peak_velocity_mps)} />
-      <Number_ cell={cells.rom} name="rom" reason={reasonOf(rep.rom_m)} />
+      <Number_ cell={cells.peak_velocity} name="peak" reason={reasonOf(rep.peak_velocity_mps)} />
+      <Number_ cell={cells.range} name="rom" reason={reasonOf(rep.rom_m)} />
       <td class="n start">
         <span class="value">{cells.start}</span>
       </td>
-      <td class="flags">{rep.flags.length ? rep.flags.map((f) => <Flag flag={f} />) : <span class="unseen">none</span>}</td>
+      <td class="flags">{cells.flags.length ? cells.flags.map((f) => <Flag flag={f} />) : <span class="unseen">none</span>}</td>
     </tr>
   );
 }
@@ -64,7 +49,6 @@ function Row({ rep, cells, many }: { rep: Rep; cells: RepCells; many: boolean })
 export function RepTable() {
   const s = shown.value;
   if (!s) return null;
-  const stored = preview.value ? undefined : about.value?.cells;
   const many = new Set(s.reps.map((r) => r.set)).size > 1;
   if (!s.reps.length) return <p class="nothing">No rep was found. Was the disc followed? Look at the clip, and point at the disc if not.</p>;
   return (
@@ -94,9 +78,10 @@ export function RepTable() {
         </tr>
       </thead>
       <tbody>
-        {s.reps.map((rep, i) => (
-          <Row key={`${rep.set}.${rep.rep}`} rep={rep} many={many} cells={stored?.length === s.reps.length ? stored[i]! : cellsOf(rep)} />
-        ))}
+        {s.reps.map((rep) => {
+          const cells = rows.value.find((r) => same(r, rep));
+          return cells && <Row key={`${rep.set}.${rep.rep}`} rep={rep} many={many} cells={cells} />;
+        })}
       </tbody>
     </table>
   );
@@ -115,7 +100,7 @@ export function LoadTable() {
   if (!s || !s.reps.some((r) => ok(r.mean_load_kg))) return null;
   const unit = massUnit.value;
   const load = (m: Measured) => (ok(m) ? fixed(inUnit(m.value, unit), 1) : "–");
-  const whole = (m: Measured) => (ok(m) ? cellOf(m, 1, 0) : "–");
+  const whole = (m: Measured) => (ok(m) ? withInterval(m, 1, 0) : "–");
   return (
     <section class="card" aria-label="Load, force and power">
       <h2>Load, force and power</h2>
@@ -158,7 +143,7 @@ export function LoadTable() {
 export function Findings() {
   const list = shown.value?.findings ?? [];
   if (!list.length) return null;
-  const worded = preview.value ? undefined : about.value?.findings;
+  const worded = preview.value ? undefined : about.value?.finding_sentences;
   return (
     <section class="card" aria-label="What to look at">
       <h2>What to look at</h2>
