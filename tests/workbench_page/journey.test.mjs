@@ -108,9 +108,9 @@ test("a day shows the set at a glance", async () => {
 });
 
 test("loads are shown in pounds when asked", async () => {
-  await page.getByRole("button", { name: /Loads are shown in kg/ }).click();
+  await page.getByRole("button", { name: "lb", exact: true }).click();
   await page.locator(".set-line").filter({ hasText: "204 lb" }).waitFor(); // 92.5 / 0.45359237 = 203.93
-  await page.getByRole("button", { name: /Loads are shown in lb/ }).click();
+  await page.getByRole("button", { name: "kg", exact: true }).click();
 });
 
 test("the sheet prints with every row and no buttons", async () => {

@@ -77,9 +77,13 @@ function Switches() {
   const unit = massUnit.value;
   return (
     <div class="switches">
-      <button type="button" onClick={() => (chosenUnit.value = unit === "kg" ? "lb" : "kg")} aria-label={`Loads are shown in ${unit}. Change`}>
-        <span class={unit === "kg" ? "on" : ""}>kg</span> <span class={unit === "lb" ? "on" : ""}>lb</span>
-      </button>
+      <div class="unit-switch" role="group" aria-label="Unit of loads">
+        {(["kg", "lb"] as const).map((u) => (
+          <button type="button" aria-pressed={unit === u} onClick={() => (chosenUnit.value = u)}>
+            {u}
+          </button>
+        ))}
+      </div>
       <button type="button" onClick={switchTheme} aria-label={dark() ? "Light colours" : "Dark colours"}>
         <Icon path="M12 4a8 8 0 1 0 0 16zM12 4a8 8 0 0 1 0 16" />
       </button>
@@ -126,8 +130,8 @@ export function App() {
       <a class="skip" href="#main" onClick={(e) => (e.preventDefault(), document.querySelector<HTMLElement>("main h1")?.focus())}>
         To the content
       </a>
-      <div class="top">
-        <a class="mark" href={link("day")} aria-label="kinetics: the day">
+      <header class="top">
+        <a class="mark" href={link("day")}>
           <svg viewBox="0 0 32 32" aria-hidden="true">
             <circle cx="13" cy="19" r="8.5" class="mark-disc" />
             <circle cx="13" cy="19" r="2" class="mark-hub" />
@@ -137,7 +141,7 @@ export function App() {
         </a>
         <Places />
         <Switches />
-      </div>
+      </header>
       <main id="main">
         <Page />
       </main>

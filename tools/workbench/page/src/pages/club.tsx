@@ -17,7 +17,7 @@ function Lifters({ c }: { c: Club }) {
     <ul class="plain cards">
       {c.lifters.map((l) => (
         <li class="card">
-          <h3>{l.name}</h3>
+          <h2>{l.name}</h2>
           <ul class="facts">
             {l.lifts.map((x) => (
               <li>
@@ -57,7 +57,7 @@ function Gear({ c }: { c: Club }) {
         .filter(([, list]) => list.length)
         .map(([title, list]) => (
           <section class="card">
-            <h3>{title}</h3>
+            <h2>{title}</h2>
             <dl class="pairs">
               {list.map(([k, v]) => (
                 <div>
@@ -182,20 +182,21 @@ export function ClubPage() {
       )}
       <Trouble words={trouble} />
       {tab !== "text" && tab !== "phone" && checked?.error && <Trouble words={inWords(checked.error)} />}
-      {tab === "lifters" && (
+      {!stored && !trouble && <p class="hint">Reading the roster…</p>}
+      {stored && tab === "lifters" && (
         <>
           {shownClub && <Lifters c={shownClub} />}
           <LifterForms text={text} lifters={shownClub?.lifters.map((l) => l.name) ?? []} onChange={setText} />
         </>
       )}
-      {tab === "gear" && (
+      {stored && tab === "gear" && (
         <>
           {shownClub && <Gear c={shownClub} />}
           <GearForms text={text} onChange={setText} />
         </>
       )}
-      {tab === "limits" && <ThresholdForm text={text} thresholds={shownClub?.thresholds ?? {}} onChange={setText} />}
-      {tab === "text" && <TextEditor text={text} failure={checked?.error ?? null} onChange={setText} />}
+      {stored && tab === "limits" && <ThresholdForm text={text} thresholds={shownClub?.thresholds ?? {}} onChange={setText} />}
+      {stored && tab === "text" && <TextEditor text={text} failure={checked?.error ?? null} onChange={setText} />}
       {tab === "phone" && <Phone />}
     </>
   );

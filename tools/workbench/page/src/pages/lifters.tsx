@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { get } from "../api";
-import { club, sessions } from "../live";
+import { club, sessions, state } from "../live";
 import type { HistorySet, ProfileReply, ZoneReply } from "../model";
 import { LoadVelocity } from "../parts/load_velocity";
 import { Nothing, Title, Trouble } from "../parts/basics";
@@ -115,8 +115,11 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
   const [sets, trouble] = useHistory();
   const asked = lifter && lift ? query({ lifter, lift }) : "";
   const version = sessions.value;
-  const profiles = useGet<{ profiles: ProfileReply[] }>(asked && can("profile") ? "/api/profile" + asked : null, version).reply?.profiles;
-  const zones = useGet<{ zones: ZoneReply[] }>(asked && can("zone") ? "/api/zone" + asked : null, version).reply?.zones ?? [];
+  const profile = useGet<{ profiles: ProfileReply[] }>(asked && can("profile") ? "/api/profile" + asked : null, version);
+  const zone = useGet<{ zones: ZoneReply[] }>(asked && can("zone") ? "/api/zone" + asked : null, version);
+  const profiles = profile.reply?.profiles;
+  const zones = zone.reply?.zones ?? [];
+  const ready = sets && state.value && profile.ready && zone.ready; // all at once: nothing jumps
   if (!lifter || !lift) {
     return (
       <>
@@ -141,7 +144,7 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
       </Title>
       <Trouble words={trouble} />
       {sets && !own.length && <Nothing>Nothing measured yet of this lift.</Nothing>}
-      {own.length > 0 && (
+      {ready && own.length > 0 && (
         <div class="lift-page">
           <div class="lift-column">
             {profiles?.length ? (

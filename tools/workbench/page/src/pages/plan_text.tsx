@@ -56,10 +56,10 @@ export function PlanTextPage() {
     <>
       <Title>The plan</Title>
       <PlanTabs here="plan-text" />
-      <label class="field wide">
+      {stored && <label class="field wide">
         <span class="field-label">The plan as text</span>
         <textarea class="roster-text" spellcheck={false} rows={26} value={text} onInput={(e) => setText(e.currentTarget.value)} />
-      </label>
+      </label>}
       {failure && <Trouble words={inWords(failure)} />}
       <Trouble words={trouble} />
       <div class="actions">

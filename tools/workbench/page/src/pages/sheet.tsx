@@ -53,7 +53,7 @@ function SheetList() {
           </li>
         ))}
       </ul>
-      <form class="card" onSubmit={(e) => void make(e)} aria-label="New sheet">
+      {(list || trouble) && <form class="card" onSubmit={(e) => void make(e)} aria-label="New sheet">
         <h2>New sheet</h2>
         <p class="hint">{club.value ? "With a row for every lifter and lift of the club." : "An empty one. With a roster under Club it begins with a row for every lifter and lift."}</p>
         <Field label="Name">
@@ -61,7 +61,7 @@ function SheetList() {
         </Field>
         <Trouble words={trouble} />
         <button class="main">Make the sheet</button>
-      </form>
+      </form>}
     </>
   );
 }

@@ -3,7 +3,7 @@ import { get } from "../api";
 import { troubleOf } from "../uploads";
 
 /** What the server answers at an address, asked again whenever the address or `again` changes. */
-export function useGet<T>(address: string | null, again: unknown = null): { reply: T | null; trouble: string } {
+export function useGet<T>(address: string | null, again: unknown = null): { reply: T | null; trouble: string; ready: boolean } {
   const [got, setGot] = useState<{ address: string; reply: T | null; trouble: string }>({ address: "", reply: null, trouble: "" });
   useEffect(() => {
     if (!address) return;
@@ -16,7 +16,8 @@ export function useGet<T>(address: string | null, again: unknown = null): { repl
     );
     return () => control.abort();
   }, [address, again]);
-  return got.address === address ? got : { reply: null, trouble: "" };
+  if (!address) return { reply: null, trouble: "", ready: true };
+  return got.address === address ? { ...got, ready: true } : { reply: null, trouble: "", ready: false };
 }
 
 export const query = (names: Record<string, string>) =>

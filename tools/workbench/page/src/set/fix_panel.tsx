@@ -30,7 +30,7 @@ function Edge({ edge }: { edge: "start_s" | "end_s" }) {
       <button type="button" class="square" aria-label={`${name} one picture later`} onClick={() => to(d[edge] + step_s())}>
         ▸
       </button>
-      <button type="button" disabled={!fits} aria-label={`${name} at the cursor`} onClick={() => to(now_s.value)}>
+      <button type="button" disabled={!fits} aria-label={`Here: ${name.toLowerCase()} at the cursor`} onClick={() => to(now_s.value)}>
         Here
       </button>
     </div>
