@@ -19,7 +19,7 @@
 #include "libkinetics/session/judge.h"
 #include "libkinetics/session/options.h"
 #include "libkinetics/session/rep_loading.h"
-#include "libkinetics/session/rep_quantities.h"
+#include "libkinetics/session/speak_of_readings.h"
 #include "libkinetics/session/version.h"
 
 namespace kinetics {
@@ -80,17 +80,6 @@ LogInfo info_of(const SensorLog& log, const std::string& path) {
           .rate_hz = log.rate_hz,
           .rows = static_cast<std::int64_t>(log.rows),
           .started_unix_s = log.started_unix_s};
-}
-
-/// A log has no disc to hide: what is missing there are readings. And it tells of heights only.
-void speak_of_readings(std::vector<Rep>& reps) {
-  for (Rep& rep : reps) {
-    rep.sideways_m = rep.net_sideways_m = rep.path_deviation_m = Reason::kNotApplicable;
-    for (const Quantity& q : kQuantities) {
-      Measured& m = rep.*q.member;
-      if (!m.ok() && m.reason() == Reason::kDiscHidden) m = Reason::kNoReadings;
-    }
-  }
 }
 
 /// What the two files are worth together.
