@@ -58,7 +58,7 @@ export const seekTime = (t: number) => seek(nearest(times.value, t));
 
 export function choose(key: RepKey | null, andSeek = true) {
   if (draft.value && (!key || !same(draft.value, key))) dropDraft();
-  chosen.value = key;
+  chosen.value = key && { set: key.set, rep: key.rep };
   const rep = chosenRep.value;
   if (rep && andSeek) seekTime(rep.start_s);
 }
