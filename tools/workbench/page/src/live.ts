@@ -9,6 +9,7 @@ export const state = signal<State | null>(null);
 export const unpaired = signal(false);
 export const connected = signal(true);
 export const jobs = signal<Job[]>([]);
+export const jobsKnown = signal(false);
 export const sessions = signal<Summary[] | null>(null);
 export const club = signal<Club | null>(null);
 /** Grow when files, or roster and sheets, have changed: pages that show them read them again. */
@@ -65,7 +66,10 @@ function listen() {
     clearTimeout(retry);
     retry = setTimeout(listen, 1500);
   };
-  on("jobs", (d: { jobs: Job[] }) => (jobs.value = d.jobs));
+  on("jobs", (d: { jobs: Job[] }) => {
+    jobs.value = d.jobs;
+    jobsKnown.value = true;
+  });
   on("job", putJob);
   on("job_gone", (d: { id: string }) => (jobs.value = jobs.value.filter((j) => j.id !== d.id)));
   on("sessions", () => {

@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { get } from "../api";
-import { filesVersion, jobs, state } from "../live";
+import { filesVersion, jobs, jobsKnown, runningJobs, state } from "../live";
 import type { StoredFile, Upload } from "../model";
 import { Bar, Field, Title, Trouble } from "../parts/basics";
 import { JobList } from "../parts/job_list";
@@ -63,13 +63,13 @@ function HowToFilm() {
   );
 }
 
-function useFiles(): StoredFile[] {
-  const [files, setFiles] = useState<StoredFile[]>([]);
+function useFiles(): StoredFile[] | null {
+  const [files, setFiles] = useState<StoredFile[] | null>(null);
   useEffect(() => {
     let gone = false;
     get<{ files: StoredFile[] }>("/api/files")
       .then((r) => !gone && setFiles(r.files))
-      .catch(() => {});
+      .catch(() => !gone && setFiles([]));
     return () => {
       gone = true;
     };
@@ -215,9 +215,13 @@ function Unfinished() {
 }
 
 export function AddPage() {
-  const files = useFiles();
+  const stored = useFiles();
+  const files = stored ?? [];
+  const known = stored !== null && jobsKnown.value && state.value !== null; // all at once: nothing jumps
   const logs = [...new Set([...files.filter((f) => f.kind === "log").map((f) => f.name), ...sendings.value.filter((s) => s.state === "stored" && isLog(s.name)).map((s) => s.name)])];
-  const going = new Set(jobs.value.filter((j) => j.state === "running" || j.state === "waiting").flatMap((j) => [j.clip, j.log]));
+  const running = runningJobs.value;
+  const ended = jobs.value.filter((j) => !running.includes(j));
+  const going = new Set(running.flatMap((j) => [j.clip, j.log]));
   const here = new Set(sendings.value.map((s) => s.name));
   const waiting = files.filter((f) => f.kind === "clip" && !f.sessions.length && !going.has(f.name) && !here.has(f.name));
   const cards = sendings.value.filter((s) => !s.job);
@@ -225,7 +229,7 @@ export function AddPage() {
     <>
       <Title>Add clips and logs</Title>
       <DropZone />
-      <SampleDay />
+      {known && <SampleDay />}
       {cards.length > 0 && (
         <ul class="plain" aria-label="Files just added">
           {cards.map((s) => (
@@ -233,13 +237,19 @@ export function AddPage() {
           ))}
         </ul>
       )}
-      {jobs.value.length > 0 && (
+      {running.length > 0 && (
         <section>
           <h2>Being measured</h2>
-          <JobList jobs={jobs.value} label="Being measured" />
+          <JobList jobs={running} label="Being measured" />
         </section>
       )}
-      {waiting.length > 0 && (
+      {known && ended.length > 0 && (
+        <section>
+          <h2>Lately</h2>
+          <JobList jobs={ended} label="Lately measured" />
+        </section>
+      )}
+      {known && waiting.length > 0 && (
         <section>
           <h2>In the logbook, not measured yet</h2>
           <ul class="plain">
@@ -249,8 +259,8 @@ export function AddPage() {
           </ul>
         </section>
       )}
-      <Unfinished />
-      {!cards.length && <HowToFilm />}
+      {known && <Unfinished />}
+      {known && !cards.length && <HowToFilm />}
     </>
   );
 }

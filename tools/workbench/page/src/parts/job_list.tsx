@@ -40,7 +40,7 @@ export function JobCard({ job }: { job: Job }) {
           </button>
         )}
         {!going && (
-          <button type="button" class="quiet" onClick={() => void remove(`/api/jobs/${job.id}`)} aria-label={`Take ${job.title} off the list`}>
+          <button type="button" class="quiet" onClick={() => void remove(`/api/jobs/${job.id}`)} aria-label={`Take off the list: ${job.title}`}>
             Take off the list
           </button>
         )}
