@@ -90,7 +90,9 @@ std::shared_ptr<const std::string> SessionStore::json(const std::string& id,
 }
 
 std::string SessionStore::store(const Session& session) {
-  return id_of(store_session(session, folder_.root().string()));
+  std::string id = id_of(store_session(session, folder_.root().string()));
+  (void)listed(Wait::kForNewest);
+  return id;
 }
 
 std::string SessionStore::store_corrected(const Session& session,
@@ -98,6 +100,7 @@ std::string SessionStore::store_corrected(const Session& session,
                                           const std::vector<Change>& changes) {
   const std::string old_path = folder_.session(old_id).string();
   const auto refuse_replaced = [&] {
+    (void)listed(Wait::kForNewest);
     const std::string newest = replaced_by(old_id);
     if (newest.empty()) return;
     throw Refusal(409,
@@ -109,7 +112,9 @@ std::string SessionStore::store_corrected(const Session& session,
   };
   refuse_replaced();
   try {
-    return id_of(store_correction(session, old_path, changes));
+    std::string id = id_of(store_correction(session, old_path, changes));
+    (void)listed(Wait::kForNewest);
+    return id;
   } catch (const kinetics::Error& error) {
     if (error.code() == ErrorCode::kUsage) refuse_replaced();  // it came between
     throw;
@@ -131,17 +136,30 @@ std::string SessionStore::folder_state() const {
   return sha256_of(fmt::format("{}", fmt::join(files, "")));
 }
 
-std::shared_ptr<const SessionStore::Listed> SessionStore::listed() {
-  const std::lock_guard lock(listing_);
+// Many readers and one that looks through the folder: the others need not wait for it, as what they
+// get is the list as it was a moment ago. Whoever stored something waits.
+std::shared_ptr<const SessionStore::Listed> SessionStore::listed(Wait wait) {
+  std::unique_lock looking(looking_, std::defer_lock);
+  if (wait == Wait::kForNewest) {
+    looking.lock();
+  } else if (!looking.try_lock()) {
+    const std::lock_guard lock(mutex_);
+    if (listed_) return listed_;
+  }
+  if (!looking.owns_lock()) looking.lock();
   const std::string state = folder_state();
-  if (listed_ && listed_->folder_state == state) return listed_;
+  {
+    const std::lock_guard lock(mutex_);
+    if (listed_ && listed_->folder_state == state) return listed_;
+  }
   auto fresh = std::make_shared<Listed>();
   fresh->folder_state = state;
   fresh->entries = list_sessions(folder_.root().string()).sessions;
   fresh->counting = std::make_shared<const std::string>(words_of(fresh->entries, false));
   fresh->all = std::make_shared<const std::string>(words_of(fresh->entries, true));
+  const std::lock_guard lock(mutex_);
   listed_ = fresh;
-  return listed_;
+  return fresh;
 }
 
 Json SessionStore::words_of(const SessionEntry& entry) const {
@@ -191,16 +209,16 @@ std::string SessionStore::words_of(const std::vector<SessionEntry>& entries, boo
 }
 
 std::shared_ptr<const std::string> SessionStore::list(bool all) {
-  const auto now = listed();
+  const auto now = listed(Wait::kNot);
   return all ? now->all : now->counting;
 }
 
 bool SessionStore::empty() {
-  return listed()->entries.empty();
+  return listed(Wait::kNot)->entries.empty();
 }
 
 std::string SessionStore::replaced_by(const std::string& id) {
-  const auto now = listed();
+  const auto now = listed(Wait::kNot);
   for (const SessionEntry& entry : now->entries) {
     if (id_of(entry.file) == id) return id_of(entry.replaced_by);
   }
@@ -209,7 +227,7 @@ std::string SessionStore::replaced_by(const std::string& id) {
 
 std::optional<std::string> SessionStore::find(const std::string& analysed_at,
                                               const std::string& source_name) {
-  const auto now = listed();
+  const auto now = listed(Wait::kForNewest);
   for (const SessionEntry& entry : now->entries) {
     if (entry.analysed_at == analysed_at && entry.source_name == source_name) {
       return id_of(entry.file);

@@ -73,7 +73,8 @@ class SessionStore {
   };
 
   [[nodiscard]] std::string folder_state() const;
-  [[nodiscard]] std::shared_ptr<const Listed> listed();
+  enum class Wait { kNot, kForNewest };
+  [[nodiscard]] std::shared_ptr<const Listed> listed(Wait wait);
   [[nodiscard]] Json words_of(const SessionEntry& entry) const;
   [[nodiscard]] std::string words_of(const std::vector<SessionEntry>& entries, bool all) const;
 
@@ -82,8 +83,8 @@ class SessionStore {
   Kept<Session> sessions_;
   Kept<Motion> motions_;
   Kept<std::string> texts_;
-  std::mutex listing_;
-  std::shared_ptr<const Listed> listed_;  ///< under listing_
+  std::shared_ptr<const Listed> listed_;
+  std::mutex looking_;  ///< one thread at a time looks through the folder
 };
 
 }  // namespace kinetics::workbench
