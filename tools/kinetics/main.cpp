@@ -11,6 +11,7 @@
 #include "tools/kinetics/analyse_command.h"
 #include "tools/kinetics/interruption.h"
 #include "tools/kinetics/logbook_command.h"
+#include "tools/kinetics/serve_command.h"
 #include "tools/kinetics/sheet_command.h"
 #include "tools/kinetics/show_command.h"
 #include "tools/kinetics/sticking_command.h"
@@ -57,6 +58,7 @@ int run(int argc, char** argv) {
   const auto sheet = kinetics::cli::add_sheet_command(app);
   const auto sticking = kinetics::cli::add_sticking_command(app);
   const auto logbook = kinetics::cli::add_logbook_command(app);
+  const auto serve = kinetics::cli::add_serve_command(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
@@ -68,6 +70,7 @@ int run(int argc, char** argv) {
   sheet();
   sticking();
   logbook();
+  serve();
   return kDone;
 }
 
