@@ -229,10 +229,26 @@ void let_blows_through(std::vector<UpwardReading>& r, const std::vector<double>&
   }
 }
 
+// Without a gyroscope the specific force's length stands for its upward part. A bar that slows
+// about as hard as gravity would slow it leaves next to none, and of either sign; the direction
+// tells.
+double upward_by_length(const Bin& bin, const Eigen::Vector3d& felt) {
+  constexpr double kFalling_mps2 = 3.0;
+  constexpr double kHeld_mps2 = 6.0;
+  const double held =
+      std::clamp((bin.size_mps2 - kFalling_mps2) / (kHeld_mps2 - kFalling_mps2), 0.0, 1.0);
+  const double along = bin.accel_mps2.dot(felt);
+  if (along < -0.5 * bin.size_mps2 && bin.size_mps2 < kStandardGravity_mps2) return along;
+  return held * bin.size_mps2 + (1.0 - held) * along;
+}
+
 // Of the specific force, gravity included.
-double upward_part(const std::vector<Bin>& bins, const Attitude* attitude, std::size_t at) {
+double upward_part(const std::vector<Bin>& bins,
+                   const Attitude* attitude,
+                   const std::vector<Eigen::Vector3d>& felt,
+                   std::size_t at) {
   const Bin& bin = bins[at];
-  if (attitude == nullptr) return bin.size_mps2;
+  if (attitude == nullptr) return upward_by_length(bin, felt[at]);
   // What going round the bar's axis adds.
   const Bin& before = bins[at > 0 ? at - 1 : at];
   const Bin& after = bins[std::min(at + 1, bins.size() - 1)];
@@ -274,7 +290,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     double most_spread = 0.0;
     for (std::size_t k = i; k < end; ++k) {
       const Bin& b = bins[k];
-      const double upward = upward_part(bins, attitude, k);
+      const double upward = upward_part(bins, attitude, felt, k);
       r.accel_mps2 += upward - gravity_mps2;
       r.t_s += b.t_s;
       r.clipped = r.clipped || b.clipped;
