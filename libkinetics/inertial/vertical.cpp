@@ -194,7 +194,11 @@ void wander_with_turns(std::vector<UpwardReading>& r, const std::vector<Eigen::V
   const std::vector<double> around = turn_around(r, ups);
   for (std::size_t i = 0; i + 1 < r.size(); ++i) {
     const double turned = (ups[i + 1] - ups[i]).norm() * around[i];
-    r[i].wander += square(kAxisError_mps2) * turned;
+    // Another attitude, other errors; after a whole turn they are the old ones. So they stray as
+    // far as they are large, however often the sensor goes round.
+    const double kept = std::exp(-0.5 * turned);
+    r[i].error_kept = kept;
+    r[i].wander += square(kAxisError_mps2) * (1.0 - kept * kept);
     r[i].lever_variance_m2 = square(kLever_m) * turned;
   }
 }
@@ -242,6 +246,12 @@ double upward_by_length(const Bin& bin, const Eigen::Vector3d& felt) {
   return held * bin.size_mps2 + (1.0 - held) * along;
 }
 
+// Many turns about an axis read a little wrongly lose the vertical, unless the batch estimate found
+// how wrongly.
+bool keeps_upright(const Attitude& attitude) {
+  return !attitude.spinning || attitude.refined;
+}
+
 // Of the specific force, gravity included.
 double upward_part(const std::vector<Bin>& bins,
                    const Attitude* attitude,
@@ -259,7 +269,7 @@ double upward_part(const std::vector<Bin>& bins,
       rate.cross(rate.cross(attitude->lever_m)) + faster.cross(attitude->lever_m);
   const Eigen::Vector3d force =
       attitude->scale * (bin.accel_mps2 - attitude->accel_offset_mps2) - around;
-  return attitude->spinning ? force.norm() : (attitude->world_from_sensor[at] * force).z();
+  return keeps_upright(*attitude) ? (attitude->world_from_sensor[at] * force).z() : force.norm();
 }
 
 }  // namespace
@@ -309,7 +319,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
             : Eigen::Vector3d(Eigen::Vector3d::UnitZ());
     if (!out.empty()) {
       const double dt = r.t_s - out.back().t_s;
-      const bool upright = attitude != nullptr && !attitude->spinning;
+      const bool upright = attitude != nullptr && keeps_upright(*attitude);
       const double own = upright ? kWander_mps2 : kWanderWithoutGyro_mps2;
       out.back().wander = square(own) * dt;
     }
@@ -399,7 +409,7 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
     }
     if (i + 1 == n) break;
     const double dt = r[i + 1].t_s - r[i].t_s;
-    model.steps.push_back({dt, r[i].jerk_psd, r[i].lever_variance_m2});
+    model.steps.push_back({dt, r[i].jerk_psd, r[i].lever_variance_m2, r[i].error_kept});
     model.wander.push_back(Eigen::Vector2d(r[i].wander, kLockoutDrift_m2ps * dt));
   }
   for (const std::size_t step : assumed.new_sets) model.wander[step][1] += kForgetLockout_m2;
