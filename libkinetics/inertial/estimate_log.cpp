@@ -133,6 +133,7 @@ Motion motion_of(const std::vector<UpwardReading>& readings,
     motion.drift[i].gain = states.gains[i];
     link.to_next = (doubt * states.gains[i] * states.covariances[i + 1]).topLeftCorner<3, 3>();
     link.jerk_psd_m2ps5 = readings[i].jerk_psd;
+    link.slack_m2 = readings[i].lever_variance_m2;
     link.joined = !readings[i].hole_after && !readings[i].handled && !readings[i + 1].handled;
   }
   return motion;
