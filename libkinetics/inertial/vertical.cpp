@@ -134,27 +134,53 @@ void learn_jerk(std::vector<UpwardReading>& r) {
   }
 }
 
-// Discs rattle while the bar moves. What a reading catches of it shows in the third differences
-// around; below this rate they are the motion's own.
-constexpr double kRattleFrom_hz = 40.0;
+// Discs rattle while the bar moves. What a reading catches of it shows in differences of a high
+// order: of the third where readings come fast enough for the motion itself not to show in them, of
+// the fifth where they come slowly.
+struct Difference {
+  std::vector<double> weights;
+  double square_sum = 0.0;
+};
+const Difference kThird{{-1.0, 3.0, -3.0, 1.0}, 20.0};
+const Difference kFifth{{-1.0, 5.0, -10.0, 10.0, -5.0, 1.0}, 252.0};
+constexpr double kThirdFrom_hz = 40.0;
 
-void add_rattle(std::vector<UpwardReading>& r) {
+// Square of the noise that the difference around reading `i` shows; 0 where there is none to see.
+double rattle_square(const std::vector<UpwardReading>& r, std::size_t i, const Difference& d) {
+  const std::size_t reach = d.weights.size() / 2;
+  if (i < reach || i + reach > r.size()) return 0.0;
+  const std::size_t first = i - reach;
+  const std::size_t last = first + d.weights.size() - 1;
+  constexpr double kEven = 1.5;
+  const double usual_s = (r[last].t_s - r[first].t_s) / static_cast<double>(last - first);
+  double sum = 0.0;
+  for (std::size_t k = first; k <= last; ++k) {
+    if (k > first && r[k].t_s - r[k - 1].t_s > kEven * usual_s) return 0.0;
+    sum += d.weights[k - first] * r[k].accel_mps2;
+  }
+  return square(sum) / d.square_sum;
+}
+
+enum class Pace { kFast, kSlow };
+
+void add_rattle(std::vector<UpwardReading>& r, Pace pace) {
+  constexpr std::size_t kFewestAround = 5;
   const std::size_t n = r.size();
   std::vector<double> sum(n + 1, 0.0);
   for (std::size_t i = 0; i < n; ++i) {
-    double third = 0.0;
-    if (i >= 2 && i + 1 < n && r[i + 1].t_s - r[i - 2].t_s < 3.0 / kRattleFrom_hz) {
-      third = r[i + 1].accel_mps2 - 3.0 * r[i].accel_mps2 + 3.0 * r[i - 1].accel_mps2 -
-              r[i - 2].accel_mps2;
-    }
-    sum[i + 1] = sum[i] + square(third) / 20.0;
+    const bool fast = i >= 2 && i + 1 < n && r[i + 1].t_s - r[i - 2].t_s < 3.0 / kThirdFrom_hz;
+    const bool meant = fast == (pace == Pace::kFast);
+    sum[i + 1] = sum[i] + (meant ? rattle_square(r, i, fast ? kThird : kFifth) : 0.0);
   }
   std::size_t first = 0;
   std::size_t last = 0;
   for (std::size_t i = 0; i < n; ++i) {
-    while (first < i && r[i].t_s - r[first].t_s > kJerkWithin_s) ++first;
+    while (first + kFewestAround < i && r[i].t_s - r[first].t_s > kJerkWithin_s) ++first;
     last = std::max(last, i);
-    while (last + 1 < n && r[last + 1].t_s - r[i].t_s < kJerkWithin_s) ++last;
+    while (last + 1 < n &&
+           (r[last + 1].t_s - r[i].t_s < kJerkWithin_s || last < i + kFewestAround)) {
+      ++last;
+    }
     const double local = (sum[last + 1] - sum[first]) / static_cast<double>(last - first + 1);
     r[i].variance = std::max(r[i].variance, local);
   }
@@ -340,9 +366,12 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
                  kLeastNoise_mps2,
                  kMostNoise_mps2);
   for (UpwardReading& r : out) r.variance = square(noise);
-  add_rattle(out);
+  add_rattle(out, Pace::kFast);
   const std::vector<double> blows = doubt_blows(out, spread);
   learn_jerk(out);
+  // What slow readings show may be the motion's own sharp turns: it is counted as noise, but the
+  // motion is left as free to follow them.
+  add_rattle(out, Pace::kSlow);
   let_blows_through(out, blows);
   return out;
 }
