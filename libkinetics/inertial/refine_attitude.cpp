@@ -3,7 +3,6 @@
 #include <cmath>
 #include <cstddef>
 
-#include <Eigen/Eigenvalues>
 #include <ceres/ceres.h>
 
 #include "libkinetics/inertial/attitude.h"
@@ -49,16 +48,6 @@ struct Integrated {
   double main_rad = 0.0;   // turned about the main axis, to and fro
   double other_rad = 0.0;  // and about others
 };
-
-// About which axis of its own the sensor turned most.
-Eigen::Vector3d main_axis(const std::vector<Bin>& bins, const Eigen::Vector3d& rate_bias) {
-  Eigen::Matrix3d sum = Eigen::Matrix3d::Zero();
-  for (std::size_t i = 1; i < bins.size(); ++i) {
-    const Eigen::Vector3d rate = bins[i].rate_radps - rate_bias;
-    sum += rate * rate.transpose() * (bins[i].t_s - bins[i - 1].t_s);
-  }
-  return Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d>(sum).eigenvectors().col(2);
-}
 
 // From one bin to the next, as the gyroscope reads it and its errors are known. The frame turns
 // within the step, by little enough for the mean rate's axis to stand for it.
@@ -237,8 +226,7 @@ void refine_attitude(const std::vector<Bin>& bins,
                      Attitude& attitude) {
   std::vector<Knot> knots = place_knots(bins, stillness, attitude);
   if (knots.size() < 4) return;
-  GyroErrors errors{.rate_bias_radps = attitude.rate_bias_radps,
-                    .main_axis = main_axis(bins, attitude.rate_bias_radps)};
+  GyroErrors errors{.rate_bias_radps = attitude.rate_bias_radps, .main_axis = attitude.main_axis};
   std::array<double, 3> rate_change = {0.0, 0.0, 0.0};
   std::array<double, 3> main_scale = {0.0, 0.0, 0.0};
   std::array<double, 3> offset = {0.0, 0.0, 0.0};

@@ -29,10 +29,18 @@ constexpr double kClipped_mps2 = 20.0;
 // How fast the sensor's error along the vertical changes: of itself, and as the sensor is turned
 // into another attitude, where other errors of its axes count.
 constexpr double kWander_mps2 = 0.01;
-constexpr double kWanderWithoutGyro_mps2 = 0.03;
+constexpr double kWanderWithoutGyro_mps2 = 0.04;
 constexpr double kAxisError_mps2 = 0.15;
 // A sensor sits beside the bar's axis, so it rises and sinks as the bar turns.
 constexpr double kLever_m = 0.02;
+// And it may sit anywhere along the bar, whose ends do not rise quite alike: some 0.9 m from the
+// end that the numbers are of, or next to it.
+constexpr double kAlongBar_m = 0.5;
+// What a bar tilts by on its way when there is no gyroscope to tell, times the same. Common
+// practice, no source.
+constexpr double kUnseenTilt_m2ps = 4e-5;
+// Beyond this it is no bar that tilts, but the hand the sensor is on.
+constexpr double kMostTilt_m2ps = 1e-4;
 // A turn counts as one movement, not as many small ones, over this long.
 constexpr double kTurnWithin_s = 1.5;
 
@@ -216,8 +224,18 @@ std::vector<double> turn_around(const std::vector<UpwardReading>& r,
   return out;
 }
 
-void wander_with_turns(std::vector<UpwardReading>& r, const std::vector<Eigen::Vector3d>& ups) {
+// `bar_axis` in the sensor's frame; none without a gyroscope.
+void wander_with_turns(std::vector<UpwardReading>& r,
+                       const std::vector<Eigen::Vector3d>& ups,
+                       const Eigen::Vector3d* bar_axis) {
   const std::vector<double> around = turn_around(r, ups);
+  std::vector<Eigen::Vector3d> tilts;
+  for (const Eigen::Vector3d& up : ups) {
+    tilts.push_back(bar_axis != nullptr
+                        ? Eigen::Vector3d(up.dot(*bar_axis) * Eigen::Vector3d::UnitX())
+                        : Eigen::Vector3d(Eigen::Vector3d::Zero()));
+  }
+  const std::vector<double> tilt_around = turn_around(r, tilts);
   for (std::size_t i = 0; i + 1 < r.size(); ++i) {
     const double turned = (ups[i + 1] - ups[i]).norm() * around[i];
     // Another attitude, other errors; after a whole turn they are the old ones. So they stray as
@@ -226,6 +244,13 @@ void wander_with_turns(std::vector<UpwardReading>& r, const std::vector<Eigen::V
     r[i].error_kept = kept;
     r[i].wander += square(kAxisError_mps2) * (1.0 - kept * kept);
     r[i].lever_variance_m2 = square(kLever_m) * turned;
+    const double dt = r[i + 1].t_s - r[i].t_s;
+    if (bar_axis != nullptr) {
+      const double tilted = (tilts[i + 1] - tilts[i]).norm() * tilt_around[i];
+      r[i].lever_variance_m2 += std::min(square(kAlongBar_m) * tilted, kMostTilt_m2ps * dt);
+    } else if (!r[i].quiet) {
+      r[i].lever_variance_m2 += kUnseenTilt_m2ps * dt;
+    }
   }
 }
 
@@ -360,7 +385,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     spread.push_back(most_spread);
     i = end;
   }
-  wander_with_turns(out, ups);
+  wander_with_turns(out, ups, attitude != nullptr ? &attitude->main_axis : nullptr);
   const double noise =
       std::clamp(std::min(noise_of(out), std::max(stillness.accel_noise_mps2, kLeastNoise_mps2)),
                  kLeastNoise_mps2,
