@@ -35,12 +35,12 @@ constexpr double kAxisError_mps2 = 0.15;
 constexpr double kLever_m = 0.02;
 // And it may sit anywhere along the bar, whose ends do not rise quite alike: some 0.9 m from the
 // end that the numbers are of, or next to it.
-constexpr double kAlongBar_m = 0.5;
+constexpr double kAlongBar_m = 0.6;
 // What a bar tilts by on its way when there is no gyroscope to tell, times the same. Common
 // practice, no source.
-constexpr double kUnseenTilt_m2ps = 4e-5;
+constexpr double kUnseenTilt_m2ps = 8e-5;
 // Beyond this it is no bar that tilts, but the hand the sensor is on.
-constexpr double kMostTilt_m2ps = 1e-4;
+constexpr double kMostTilt_m2ps = 3e-4;
 // A turn counts as one movement, not as many small ones, over this long.
 constexpr double kTurnWithin_s = 1.5;
 
