@@ -51,7 +51,9 @@ std::vector<std::size_t> split_sets(std::vector<MeasuredRep>& reps, double set_g
 void judge_kind(MeasuredRep& m, double usual_rise, double lockout_m, bool last_of_set) {
   const Rise& rise = m.rise;
   const double reference = std::max(usual_rise, 0.0);
-  if (rise.up.gain_m >= kFullShare * reference) return;
+  // Short by more than the measurement explains.
+  const double unsure_m = m.rep.rom_m ? kOneSided95 * m.rep.rom_m.sigma() : 0.0;
+  if (rise.up.gain_m + unsure_m >= kFullShare * reference) return;
   const bool locked_out =
       rise.up.gain_m + (rise.low_m) >= lockout_m - (1.0 - kLockoutShare) * reference;
   const bool fell = rise.drop_after_m >= 0.5 * rise.up.gain_m || rise.last_of_clip;
