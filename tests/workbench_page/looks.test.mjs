@@ -70,6 +70,21 @@ test("the sample day is offered and measured", async () => {
   await page.close();
 });
 
+test("the day shows each set with its own reps", async () => {
+  const page = await openPage(await chrome.newContext(desktop), server.address + "/#/day");
+  const { sessions } = await (await fetch(server.address + "/api/sessions")).json();
+  for (const s of sessions) {
+    const own = await (await fetch(`${server.address}/api/sessions/${encodeURIComponent(s.id)}?samples=0`)).json();
+    assert.equal(own.provenance.source_name, s.source);
+    const line = page.locator(".set-line").filter({ hasText: s.lift });
+    await line.locator(".rep-bar").first().waitFor();
+    assert.equal(await line.locator(".rep-bar").count(), own.reps.length);
+    const loss = `${Math.round(100 * own.reps.at(-1).velocity_loss.value)} %`;
+    assert.ok((await line.innerText()).includes(loss), `${s.lift}: ${loss}`);
+  }
+  await page.close();
+});
+
 for (const [device, options] of [["desk", desktop], ["phone", phone]]) {
   for (const colorScheme of ["light", "dark"]) {
     test(`every page holds on a ${device}, ${colorScheme}`, async () => {

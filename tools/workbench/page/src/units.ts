@@ -78,7 +78,7 @@ export function dayInWords(day: string): string {
 /** "26 Nov" of "2026-11-26". */
 export function shortDay(day: string): string {
   const [, m, d] = day.split("-").map(Number);
-  return m && d ? `${d} ${kMonths[m - 1]!.slice(0, 3)}` : "?";
+  return m && d ? `${d} ${kMonths[m - 1]!.slice(0, 3)}` : "no day";
 }
 
 /** "14:05" of an ISO stamp, in the reader's own time. */

@@ -106,7 +106,7 @@ export function DayPage({ day: asked }: { day: string }) {
   const sets = all.filter((s) => s.day === day);
   return (
     <>
-      <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day ? dayInWords(day) : "The day"}</Title>
+      <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day || sets.length ? dayInWords(day) : "The day"}</Title>
       <JobList jobs={runningJobs.value} label="Being measured" />
       {!sets.length && <Nothing>The first set shows here as soon as it is measured.</Nothing>}
       <div class="day">

@@ -1,6 +1,6 @@
 import type { Rep, Samples } from "../model";
 import { fixed, ok } from "../units";
-import { steps } from "../parts/axis";
+import { smoothPath, steps } from "../parts/axis";
 import { choose, chosen, now_s, same, session, shown } from "./open_set";
 import { indexAt } from "./timeline";
 
@@ -43,7 +43,7 @@ export function VelocityHeight() {
   const hs = steps(Math.max(...all.map((p) => p[1])), 5);
   const x = (v: number) => kLeft + (v / vs.at(-1)!) * (kWide - kLeft - kRight);
   const y = (h: number) => kHigh - kBottom - (h / hs.at(-1)!) * (kHigh - kTop - kBottom);
-  const path = (l: Line) => l.points.map(([v, h], i) => `${i ? "L" : "M"}${x(v).toFixed(1)} ${y(h).toFixed(1)}`).join("");
+  const path = (l: Line) => smoothPath(l.points.map(([v, h]) => [x(v), y(h)]));
   const mine = lines.find((l) => chosen.value && same(l.rep, chosen.value));
   const sticking = mine && stickingOf(mine.rep);
 
