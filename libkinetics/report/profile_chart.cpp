@@ -82,7 +82,8 @@ svg::Span load_span_of(const Profile& p) {
   if (p.best.estimate_kg) {
     hi = std::max(hi, p.best.estimate_kg->value);
     // A vast interval must not squeeze the sets into a corner; it then runs off the chart.
-    if (const auto& i = p.best.estimate_kg->interval) hi = std::max(hi, std::min(i->hi, 1.5 * lifted));
+    if (const auto& i = p.best.estimate_kg->interval)
+      hi = std::max(hi, std::min(i->hi, 1.5 * lifted));
   }
   lo = std::min(lo, 0.45 * hi);
   return {std::max(0.0, lo - 0.06 * hi), 1.05 * hi};
@@ -112,25 +113,28 @@ std::vector<std::pair<std::string, std::string>> words_of(const Profile& p, cons
   if (zone.common) out.emplace_back("Common practice", zone.common->words);
   if (zone.test) out.emplace_back("To fix it", zone.test->words);
   if (p.force) {
-    out.emplace_back("Force and power",
-                     fmt::format("V0 {} m/s, F0 {} N, highest mean power {} W at {} and {:.2f} m/s.",
-                                 with_half(p.force->v0_mps, 2),
-                                 with_half(p.force->f0_n, 0),
-                                 with_half(p.force->pmax_w, 0),
-                                 load_words(p.force->best_load_kg.value, p.unit),
-                                 p.force->best_mps));
+    out.emplace_back(
+        "Force and power",
+        fmt::format("V0 {} m/s, F0 {} N, highest mean power {} W at {} and {:.2f} m/s.",
+                    with_half(p.force->v0_mps, 2),
+                    with_half(p.force->f0_n, 0),
+                    with_half(p.force->pmax_w, 0),
+                    load_words(p.force->best_load_kg.value, p.unit),
+                    p.force->best_mps));
   }
   out.emplace_back("Best single", best_single_words(p) + " " + best_single_caution(p.best));
   out.emplace_back("Over the weeks", drift_words(p));
-  if (p.line) out.emplace_back("Line", curve_words(p) + " It " +
-                                           (p.pooled_lifters > 0 ? "" : "is ") + pooling_words(p));
+  if (p.line)
+    out.emplace_back(
+        "Line", curve_words(p) + " It " + (p.pooled_lifters > 0 ? "" : "is ") + pooling_words(p));
   for (const Note& note : p.notes) out.emplace_back("Note", note.text);
   return out;
 }
 
 constexpr const char* kFoot =
     "Dark band: where the line lies (95 %). Light band: where 95 of 100 further sets on other days "
-    "will lie. Bars on the sets: their own measurement. Circles: straight weight, squares: chains or "
+    "will lie. Bars on the sets: their own measurement. Circles: straight weight, squares: chains "
+    "or "
     "bands, crosses: set aside. Force and power are the bar's. These figures describe bar movement "
     "only; coach and lifter decide.";
 
@@ -144,7 +148,11 @@ double words_height(const std::vector<std::pair<std::string, std::string>>& word
 
 Scene scene_of(const ZoneOf& of, double top) {
   const Profile& p = *of.profile;
-  Scene s{.profile = p, .zone = of.zone, .line = prediction_line(p), .velocity = {}, .power = {},
+  Scene s{.profile = p,
+          .zone = of.zone,
+          .line = prediction_line(p),
+          .velocity = {},
+          .power = {},
           .words = words_of(p, of.zone)};
   s.velocity = {.left = kLeft,
                 .top = top + kVelocityTop,
@@ -160,12 +168,12 @@ Scene scene_of(const ZoneOf& of, double top) {
   if (s.line != nullptr) {
     for (int i = 0; i <= 100; ++i) {
       const double load = s.power.x.from + s.power.x.length() * i / 100.0;
-      highest_w = std::max(highest_w,
-                           kStandardGravity * load * velocity_at(*s.line, load).line_mps.hi);
+      highest_w =
+          std::max(highest_w, kStandardGravity * load * velocity_at(*s.line, load).line_mps.hi);
     }
   }
-  const double cap_w = s.line != nullptr && of.zone.best_power_w > 0.0 ? 1.4 * of.zone.best_power_w
-                                                                      : highest_w;
+  const double cap_w =
+      s.line != nullptr && of.zone.best_power_w > 0.0 ? 1.4 * of.zone.best_power_w : highest_w;
   s.power.y = {0.0, 1.05 * std::min(highest_w, cap_w)};
   const double charts = s.line != nullptr ? s.power.bottom() : s.velocity.bottom();
   s.bottom = charts + 62.0 + words_height(s.words);
@@ -273,10 +281,18 @@ void draw_line(Drawing& d, const Scene& s) {
   const Chart& c = s.velocity;
   const VelocityLine& line = *s.line;
   const auto at = [&](double load) { return velocity_at(line, load); };
-  draw_band(d, c, [&](double l) { return at(l).set_mps.lo; },
-            [&](double l) { return at(l).set_mps.hi; }, "next");
-  draw_band(d, c, [&](double l) { return at(l).line_mps.lo; },
-            [&](double l) { return at(l).line_mps.hi; }, "sure");
+  draw_band(
+      d,
+      c,
+      [&](double l) { return at(l).set_mps.lo; },
+      [&](double l) { return at(l).set_mps.hi; },
+      "next");
+  draw_band(
+      d,
+      c,
+      [&](double l) { return at(l).line_mps.lo; },
+      [&](double l) { return at(l).line_mps.hi; },
+      "sure");
   const auto v = [&](double l) { return at(l).velocity_mps; };
   // As far as it was lifted whole, beyond dashed.
   const double from = std::max(c.x.from, line.lightest_kg);
@@ -291,7 +307,9 @@ void draw_line(Drawing& d, const Scene& s) {
 void draw_point(Drawing& d, const Chart& c, const ProfilePoint& p) {
   const Point at = inside(c, p.load_kg, p.velocity_mps);
   const double half = kNormal95 * p.velocity_sigma_mps;
-  d.line(inside(c, p.load_kg, p.velocity_mps - half), inside(c, p.load_kg, p.velocity_mps + half), "bar");
+  d.line(inside(c, p.load_kg, p.velocity_mps - half),
+         inside(c, p.load_kg, p.velocity_mps + half),
+         "bar");
   if (p.set_aside) {
     d.line({at.x - 5.5, at.y - 5.5}, {at.x + 5.5, at.y + 5.5}, "aside");
     d.line({at.x - 5.5, at.y + 5.5}, {at.x + 5.5, at.y - 5.5}, "aside");
@@ -312,7 +330,9 @@ void draw_best(Drawing& d, const Scene& s) {
   if (best.entered_kg) {
     const double x = c.at_x(*best.entered_kg);
     d.line({x, c.top + 34.0}, {x, c.bottom()}, "entered");
-    d.text({x - 5.0, c.top + 48.0}, Anchor::kEnd, "best-word",
+    d.text({x - 5.0, c.top + 48.0},
+           Anchor::kEnd,
+           "best-word",
            "entered best " + load_words(*best.entered_kg, s.profile.unit));
   }
   if (!best.estimate_kg || !best.velocity) return;
@@ -325,14 +345,14 @@ void draw_best(Drawing& d, const Scene& s) {
     d.line({lo.x, lo.y - 6.0}, {lo.x, lo.y + 6.0}, "best-way");
     if (i->hi <= c.x.to) d.line({hi.x, hi.y - 6.0}, {hi.x, hi.y + 6.0}, "best-way");
   }
-  d.polygon({{at.x, at.y - 8.0}, {at.x + 8.0, at.y}, {at.x, at.y + 8.0}, {at.x - 8.0, at.y}}, "best");
+  d.polygon({{at.x, at.y - 8.0}, {at.x + 8.0, at.y}, {at.x, at.y + 8.0}, {at.x - 8.0, at.y}},
+            "best");
   const double under = at.y + 24.0 < c.bottom() - 8.0 ? 24.0 : -16.0;
   d.text({std::min(at.x + 40.0, c.left + c.width - 4.0), at.y + under},
          Anchor::kEnd,
          "best-word",
-         fmt::format("estimate {} at {:.2f} m/s",
-                     load_words(best.estimate_kg->value, s.profile.unit),
-                     v));
+         fmt::format(
+             "estimate {} at {:.2f} m/s", load_words(best.estimate_kg->value, s.profile.unit), v));
 }
 
 void draw_power(Drawing& d, const Scene& s) {
@@ -341,17 +361,24 @@ void draw_power(Drawing& d, const Scene& s) {
   draw_axes(d, c, s.profile.unit, 4);
   draw_zone(d, s, c, false);
   const auto watts = [](double load, double v) { return kStandardGravity * load * v; };
-  draw_band(d, c, [&](double l) { return watts(l, velocity_at(line, l).line_mps.lo); },
-            [&](double l) { return watts(l, velocity_at(line, l).line_mps.hi); }, "sure");
+  draw_band(
+      d,
+      c,
+      [&](double l) { return watts(l, velocity_at(line, l).line_mps.lo); },
+      [&](double l) { return watts(l, velocity_at(line, l).line_mps.hi); },
+      "sure");
   double rest = c.x.to;
   if (const auto stop = load_at(line, {})) rest = std::min(rest, stop->value);
-  d.polyline(along(c, c.x.from, rest,
-                   [&](double l) { return watts(l, velocity_at(line, l).velocity_mps); }),
-             "line");
+  d.polyline(
+      along(
+          c, c.x.from, rest, [&](double l) { return watts(l, velocity_at(line, l).velocity_mps); }),
+      "line");
   if (s.zone.best_power_w > 0.0) {
     const double y = c.at_y(s.zone.power_share * s.zone.best_power_w);
     d.line({c.left, y}, {c.left + c.width, y}, "share");
-    d.text({c.left + c.width - 4.0, y - 5.0}, Anchor::kEnd, "small",
+    d.text({c.left + c.width - 4.0, y - 5.0},
+           Anchor::kEnd,
+           "small",
            fmt::format("{:.0f} % of the highest", 100.0 * s.zone.power_share));
     if (s.zone.best_load_kg >= c.x.from && s.zone.best_load_kg <= c.x.to) {
       d.circle(inside(c, s.zone.best_load_kg, s.zone.best_power_w), 4.5, "set");
@@ -394,12 +421,16 @@ void draw(Drawing& d, const Scene& s, double top) {
   draw_shares(d, c, share_base_kg(p));
   d.text({c.left, c.top - 30.0}, Anchor::kStart, "label", "Mean velocity, m/s");
   if (share_base_kg(p) > 0.0) {
-    d.text({c.left + c.width, c.top - 30.0}, Anchor::kEnd, "small",
+    d.text({c.left + c.width, c.top - 30.0},
+           Anchor::kEnd,
+           "small",
            p.best.entered_kg ? "share of the best single" : "share of the estimated best single");
   }
   const Chart& lowest = s.line != nullptr ? s.power : s.velocity;
   if (s.line != nullptr) draw_power(d, s);
-  d.text({lowest.left + 0.5 * lowest.width, lowest.bottom() + 38.0}, Anchor::kMiddle, "tick",
+  d.text({lowest.left + 0.5 * lowest.width, lowest.bottom() + 38.0},
+         Anchor::kMiddle,
+         "tick",
          fmt::format("{}, {}", in_words(p.axis), unit_word(p.unit)));
   draw_words(d, s, lowest.bottom() + 72.0);
 }

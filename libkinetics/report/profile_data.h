@@ -16,8 +16,8 @@ namespace kinetics {
 /// The same with each profile's "zone".
 [[nodiscard]] std::string zones_json(const std::vector<ZoneOf>& zones);
 
-/// One row a set: what was lifted, what the line says there, and whether it was set aside. Format as
-/// to_csv's (csv.h).
+/// One row a set: what was lifted, what the line says there, and whether it was set aside. Format
+/// as to_csv's (csv.h).
 [[nodiscard]] std::string profiles_csv(const std::vector<const Profile*>& profiles);
 
 /// One row a set-up and load of the zone: lightest, most power, heaviest.

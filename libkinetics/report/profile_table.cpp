@@ -19,12 +19,10 @@ std::string item(std::string_view name, const std::string& words) {
 
 std::string rows_of(const Profile& p, const VelocityLine& line) {
   const double base = share_base_kg(p);
-  std::string out = fmt::format("{:>7} {:>8}  {:>14}  {:>17}\n", "Load", "Share", "Line", "One more set");
-  out += fmt::format("{:>7} {:>8}  {:>14}  {:>17}\n",
-                     unit_word(p.unit),
-                     base > 0.0 ? "% best" : "",
-                     "m/s",
-                     "m/s");
+  std::string out =
+      fmt::format("{:>7} {:>8}  {:>14}  {:>17}\n", "Load", "Share", "Line", "One more set");
+  out += fmt::format(
+      "{:>7} {:>8}  {:>14}  {:>17}\n", unit_word(p.unit), base > 0.0 ? "% best" : "", "m/s", "m/s");
   for (const double load : round_loads_kg(p)) {
     const VelocityAt at = velocity_at(line, load);
     const double line_half = at.line_mps.hi - at.velocity_mps;

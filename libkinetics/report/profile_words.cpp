@@ -122,9 +122,8 @@ std::string curve_words(const Profile& profile) {
   if (!profile.curve_test) return "straight; too few different loads to ask for a curve.";
   const double gain = profile.curve_test->gain;
   if (profile.curve_test->used) {
-    return fmt::format("curved: a curve fits better by {:.1f} (AICc; {:.0f} asked for).",
-                       gain,
-                       kCurveGain);
+    return fmt::format(
+        "curved: a curve fits better by {:.1f} (AICc; {:.0f} asked for).", gain, kCurveGain);
   }
   return fmt::format("straight: a curve gains {:.1f} (AICc; {:.0f} asked for).", gain, kCurveGain);
 }

@@ -27,26 +27,27 @@ std::string row(const HungLoad& load,
   const VelocityAt at = velocity_at(line, load.mean_kg);
   const std::string share =
       zone.reference_kg ? fmt::format("{:.0f} %", 100.0 * load.bar_kg / *zone.reference_kg) : "";
-  std::string out = fmt::format(
-      "  {:<9}{:>7}{:>7}{:>7}{:>8}{:>7}{:>7}  {:>5.2f}, {:.2f} to {:.2f}\n",
-      name,
-      fmt::format("{:.1f}", load.bar_kg),
-      fmt::format("{:.0f}", load.bar_kg / kKilogramsPerPound),
-      share,
-      load_number(load.bottom_kg, p.unit),
-      load_number(load.mean_kg, p.unit),
-      load_number(load.top_kg, p.unit),
-      at.velocity_mps,
-      at.set_mps.lo,
-      at.set_mps.hi);
-  if (load.side) out += wrapped("a side: " + describe(*load.side), kTableColumns, "           ", "           ");
+  std::string out =
+      fmt::format("  {:<9}{:>7}{:>7}{:>7}{:>8}{:>7}{:>7}  {:>5.2f}, {:.2f} to {:.2f}\n",
+                  name,
+                  fmt::format("{:.1f}", load.bar_kg),
+                  fmt::format("{:.0f}", load.bar_kg / kKilogramsPerPound),
+                  share,
+                  load_number(load.bottom_kg, p.unit),
+                  load_number(load.mean_kg, p.unit),
+                  load_number(load.top_kg, p.unit),
+                  at.velocity_mps,
+                  at.set_mps.lo,
+                  at.set_mps.hi);
+  if (load.side)
+    out += wrapped("a side: " + describe(*load.side), kTableColumns, "           ", "           ");
   return out;
 }
 
 std::string loads_of(const ZoneLoads& loads, const Profile& p, const Zone& zone) {
   const VelocityLine& line = *prediction_line(p);
-  std::string out = loads.setup.accommodating.empty() ? "Straight weight"
-                                                      : "With " + loads.setup.accommodating;
+  std::string out =
+      loads.setup.accommodating.empty() ? "Straight weight" : "With " + loads.setup.accommodating;
   out = wrapped(printable(out), kTableColumns);
   if (!loads.light || !loads.heavy || loads.light->bar_kg > loads.heavy->bar_kg + 1e-9) {
     return out + "  no load within the zone can be hung with these discs\n";
@@ -105,7 +106,8 @@ std::string one_zone(const ZoneOf& of) {
 
 constexpr std::string_view kZoneFoot =
     "Bar: bar, discs and collars. Share: of the best single. Bottom, mean and top: straight weight "
-    "that would weigh as much there. The zone is where the bar's mean power is near its highest and "
+    "that would weigh as much there. The zone is where the bar's mean power is near its highest "
+    "and "
     "its velocity within the band; it is no prescription.";
 
 constexpr std::string_view kCaution =
@@ -145,25 +147,26 @@ std::vector<std::string> zone_ends(const Profile& p, const Zone& zone) {
                        load_number(end.interval_kg->lo, p.unit),
                        load_number(end.interval_kg->hi, p.unit));
   };
-  const std::string power = fmt::format("mean power is below {:.0f} % of its highest, {:.0f} W at {}",
-                                        100.0 * zone.power_share,
-                                        zone.best_power_w,
-                                        load_words(zone.best_load_kg, p.unit));
+  const std::string power =
+      fmt::format("mean power is below {:.0f} % of its highest, {:.0f} W at {}",
+                  100.0 * zone.power_share,
+                  zone.best_power_w,
+                  load_words(zone.best_load_kg, p.unit));
   std::vector<std::string> out;
-  out.push_back(fmt::format("begins at {}{}: with less, {}",
-                            load_words(zone.low.load_kg, p.unit),
-                            between(zone.low),
-                            zone.low.limit == ZoneLimit::kPower
-                                ? power
-                                : fmt::format("the bar is faster than {:.2f} m/s",
-                                              zone.low.velocity_mps)));
-  out.push_back(fmt::format("ends at {}{}: with more, {}",
-                            load_words(zone.high.load_kg, p.unit),
-                            between(zone.high),
-                            zone.high.limit == ZoneLimit::kPower
-                                ? power
-                                : fmt::format("the bar is slower than {:.2f} m/s",
-                                              zone.high.velocity_mps)));
+  out.push_back(
+      fmt::format("begins at {}{}: with less, {}",
+                  load_words(zone.low.load_kg, p.unit),
+                  between(zone.low),
+                  zone.low.limit == ZoneLimit::kPower
+                      ? power
+                      : fmt::format("the bar is faster than {:.2f} m/s", zone.low.velocity_mps)));
+  out.push_back(
+      fmt::format("ends at {}{}: with more, {}",
+                  load_words(zone.high.load_kg, p.unit),
+                  between(zone.high),
+                  zone.high.limit == ZoneLimit::kPower
+                      ? power
+                      : fmt::format("the bar is slower than {:.2f} m/s", zone.high.velocity_mps)));
   if (!zone.band) out.emplace_back("No band of velocities is in the roster: power alone decides.");
   return out;
 }

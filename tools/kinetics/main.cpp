@@ -10,6 +10,8 @@
 #include "libkinetics/session/version.h"
 #include "tools/kinetics/analyse_command.h"
 #include "tools/kinetics/interruption.h"
+#include "tools/kinetics/logbook_command.h"
+#include "tools/kinetics/profile_command.h"
 #include "tools/kinetics/sheet_command.h"
 #include "tools/kinetics/show_command.h"
 #include "tools/kinetics/sticking_command.h"
@@ -55,6 +57,9 @@ int run(int argc, char** argv) {
   const auto show = kinetics::cli::add_show_command(app);
   const auto sheet = kinetics::cli::add_sheet_command(app);
   const auto sticking = kinetics::cli::add_sticking_command(app);
+  const auto logbook = kinetics::cli::add_logbook_command(app);
+  const auto profile = kinetics::cli::add_profile_command(app);
+  const auto zone = kinetics::cli::add_zone_command(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
@@ -65,6 +70,9 @@ int run(int argc, char** argv) {
   show();
   sheet();
   sticking();
+  profile();
+  zone();
+  logbook();
   return kDone;
 }
 
