@@ -29,7 +29,7 @@ constexpr double kVelocityHeight = 340.0;
 constexpr double kPowerHeight = 150.0;
 constexpr double kBetween = 78.0;
 constexpr double kLine = 20.0;
-constexpr std::size_t kWordsWide = 86;
+constexpr std::size_t kWordsWide = 92;
 
 constexpr std::string_view kStyleSheet = R"(
 text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
@@ -110,6 +110,7 @@ std::vector<std::pair<std::string, std::string>> words_of(const Profile& p, cons
   } else if (p.line) {
     out.emplace_back("Zone", zone_headline(p, zone));
   }
+  for (const ZoneLoads& loads : zone.loads) out.emplace_back("To load", zone_loads_words(p, loads));
   if (zone.common) out.emplace_back("Common practice", zone.common->words);
   if (zone.test) out.emplace_back("To fix it", zone.test->words);
   if (p.force) {
@@ -347,12 +348,13 @@ void draw_best(Drawing& d, const Scene& s) {
   }
   d.polygon({{at.x, at.y - 8.0}, {at.x + 8.0, at.y}, {at.x, at.y + 8.0}, {at.x - 8.0, at.y}},
             "best");
-  const double under = at.y + 24.0 < c.bottom() - 8.0 ? 24.0 : -16.0;
-  d.text({std::min(at.x + 40.0, c.left + c.width - 4.0), at.y + under},
+  double left = at.x - 10.0;
+  if (best.estimate_kg->interval) left = inside(c, best.estimate_kg->interval->lo, v).x - 6.0;
+  const std::string load = load_words(best.estimate_kg->value, s.profile.unit);
+  d.text({left, at.y + 5.0},
          Anchor::kEnd,
          "best-word",
-         fmt::format(
-             "estimate {} at {:.2f} m/s", load_words(best.estimate_kg->value, s.profile.unit), v));
+         fmt::format("estimate {} at {:.2f} m/s", load, v));
 }
 
 void draw_power(Drawing& d, const Scene& s) {

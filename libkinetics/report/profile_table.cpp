@@ -1,6 +1,7 @@
 #include "libkinetics/report/profile_table.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -27,8 +28,8 @@ std::string rows_of(const Profile& p, const VelocityLine& line) {
     const VelocityAt at = velocity_at(line, load);
     const double line_half = at.line_mps.hi - at.velocity_mps;
     const double set_half = at.set_mps.hi - at.velocity_mps;
-    out += fmt::format("{:>7} {:>8}  {:>5.2f} ± {:<6.2f}  {:>8.2f} to {:<5.2f}{}\n",
-                       fmt::format("{:.0f}", in_unit(load, p.unit)),
+    out += fmt::format("{:>7} {:>8}  {:>5.2f} ± {:<6.2f}  {:>8.2f} to {:.2f}{}\n",
+                       fmt::format("{:g}", std::round(10.0 * in_unit(load, p.unit)) / 10.0),
                        base > 0.0 ? fmt::format("{:.0f}", 100.0 * load / base) : "",
                        at.velocity_mps,
                        line_half,

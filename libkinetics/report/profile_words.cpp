@@ -6,8 +6,6 @@
 
 #include <fmt/format.h>
 
-#include "libkinetics/report/chart.h"
-
 namespace kinetics {
 
 double in_unit(double kg, MassUnit unit) {
@@ -47,12 +45,14 @@ std::vector<double> round_loads_kg(const Profile& profile) {
     heaviest = std::max(heaviest, p.load_kg);
   }
   const double per = in_unit(1.0, profile.unit);
-  const double step_wanted = (heaviest - lightest) * per / kWanted;
+  const double wanted = (heaviest - lightest) * per / kWanted;
+  double step = 2.5;
+  for (const double nice : {5.0, 10.0, 20.0, 25.0, 50.0, 100.0}) {
+    if (step < wanted) step = nice;
+  }
   std::vector<double> out;
-  const auto ticks = svg::round_ticks({0.0, std::max(step_wanted, 1.0)}, 1);
-  const double step = ticks.size() > 1 ? ticks[1] - ticks[0] : std::max(step_wanted, 1.0);
-  const double first = std::floor(lightest * per / step + 0.5) * step;
-  for (double load = first; load <= heaviest * per + 0.5 * step; load += step) {
+  const double last = std::ceil(heaviest * per / step - 1e-9) * step;
+  for (double load = std::floor(lightest * per / step) * step; load <= last; load += step) {
     if (load > 0.0) out.push_back(load / per);
   }
   return out;

@@ -19,6 +19,11 @@ std::string shares(const Zone& zone) {
                      100.0 * zone.high.load_kg / *zone.reference_kg);
 }
 
+std::string setup_words(const ZoneLoads& loads) {
+  return loads.setup.accommodating.empty() ? "Straight weight"
+                                           : "With " + loads.setup.accommodating;
+}
+
 std::string row(const HungLoad& load,
                 std::string_view name,
                 const Profile& p,
@@ -49,7 +54,7 @@ std::string loads_of(const ZoneLoads& loads, const Profile& p, const Zone& zone)
   std::string out =
       loads.setup.accommodating.empty() ? "Straight weight" : "With " + loads.setup.accommodating;
   out = wrapped(printable(out), kTableColumns);
-  if (!loads.light || !loads.heavy || loads.light->bar_kg > loads.heavy->bar_kg + 1e-9) {
+  if (!can_be_hung(loads)) {
     return out + "  no load within the zone can be hung with these discs\n";
   }
   out += row(*loads.light, "lightest", p, zone, line);
@@ -169,6 +174,25 @@ std::vector<std::string> zone_ends(const Profile& p, const Zone& zone) {
                       : fmt::format("the bar is slower than {:.2f} m/s", zone.high.velocity_mps)));
   if (!zone.band) out.emplace_back("No band of velocities is in the roster: power alone decides.");
   return out;
+}
+
+bool can_be_hung(const ZoneLoads& loads) {
+  return loads.light && loads.heavy && loads.light->bar_kg <= loads.heavy->bar_kg + 1e-9;
+}
+
+std::string zone_loads_words(const Profile& p, const ZoneLoads& loads) {
+  const std::string setup = setup_words(loads);
+  if (!can_be_hung(loads)) return setup + ": no load of the zone can be hung with these discs.";
+  const auto one = [&](const HungLoad& load) {
+    std::string out = load_words(load.bar_kg, p.unit);
+    if (load.side) out += fmt::format(" ({} a side)", describe(*load.side));
+    return out;
+  };
+  std::string out = fmt::format("{}: {} to {}", setup, one(*loads.light), one(*loads.heavy));
+  if (!loads.setup.accommodating.empty()) {
+    out += fmt::format("; {} at the top", load_words(loads.heavy->top_kg, p.unit));
+  }
+  return out + ".";
 }
 
 std::string zone_table(const std::vector<ZoneOf>& zones) {

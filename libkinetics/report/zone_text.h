@@ -15,4 +15,10 @@ namespace kinetics {
 /// Where it begins and ends, and what ends it there; empty when there is no zone.
 [[nodiscard]] std::vector<std::string> zone_ends(const Profile& profile, const Zone& zone);
 
+/// Whether some load of the zone can be hung with this set-up.
+[[nodiscard]] bool can_be_hung(const ZoneLoads& loads);
+
+/// "With 2 x heavy chain: bar 82.5 to 120.0 kg (90.4 to 127.9 mean), …" with the discs of a side.
+[[nodiscard]] std::string zone_loads_words(const Profile& profile, const ZoneLoads& loads);
+
 }  // namespace kinetics
