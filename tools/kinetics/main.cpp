@@ -12,6 +12,7 @@
 #include "tools/kinetics/interruption.h"
 #include "tools/kinetics/logbook_command.h"
 #include "tools/kinetics/serve_command.h"
+#include "tools/kinetics/profile_command.h"
 #include "tools/kinetics/sheet_command.h"
 #include "tools/kinetics/show_command.h"
 #include "tools/kinetics/sticking_command.h"
@@ -59,6 +60,8 @@ int run(int argc, char** argv) {
   const auto sticking = kinetics::cli::add_sticking_command(app);
   const auto logbook = kinetics::cli::add_logbook_command(app);
   const auto serve = kinetics::cli::add_serve_command(app);
+  const auto profile = kinetics::cli::add_profile_command(app);
+  const auto zone = kinetics::cli::add_zone_command(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
@@ -69,6 +72,8 @@ int run(int argc, char** argv) {
   show();
   sheet();
   sticking();
+  profile();
+  zone();
   logbook();
   serve();
   return kDone;
