@@ -162,6 +162,8 @@ void GroupWriter::column_of(const std::string& name,
   const hsize_t rows = count;
   const Handle space(H5Screate_simple(1, &rows, nullptr), &H5Sclose);
   const Handle layout(H5Pcreate(H5P_DATASET_CREATE), &H5Pclose);
+  // The same content makes the same file, whenever it is written.
+  H5Pset_obj_track_times(layout.id(), false);
   // The filters see only a text's address, so they would gain nothing there. A chunked column
   // brings an index of some 2 kB, more than a few rows are worth.
   if (rows > kFewRows && H5Tget_class(file_type) != H5T_STRING) {

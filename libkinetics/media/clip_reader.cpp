@@ -90,6 +90,7 @@ struct ClipReader::Impl {
   void decide_speed(const ClipOptions& options);
   void accept(libav::Picture picture);
   [[nodiscard]] std::optional<Frame> next();
+  void hurry_to(double t_s);
   void conclude();
   void note(NoteKind kind, std::string text) { notes.push_back({kind, std::move(text)}); }
 
@@ -240,6 +241,20 @@ std::optional<Frame> ClipReader::Impl::next() {
   return frame;
 }
 
+void ClipReader::Impl::hurry_to(double t_s) {
+  // Decoding begins this much earlier: pictures next to a key picture may lean on those before it.
+  constexpr double kRunUp_s = 10.0;
+  const double stored_s = (t_s - kRunUp_s) * info.slow_motion_factor;
+  if (next_index > 0 || stored_s <= 0.0) return;
+  const std::optional<Frame> first = next();
+  if (!first) return;
+  const double ticks = stored_s * base.den / base.num;
+  if (!source.jump_before(first->stamp.ticks + static_cast<std::int64_t>(ticks))) return;
+  waiting.clear();
+  mender.drop_waiting();
+  at_end = false;
+}
+
 void ClipReader::Impl::conclude() {
   const StampCounts& stamps = mender.counts();
   const SourceCounts& pictures = source.counts();
@@ -302,6 +317,9 @@ const ClipInfo& ClipReader::info() const {
 }
 std::optional<Frame> ClipReader::next() {
   return impl_->next();
+}
+void ClipReader::hurry_to(double t_s) {
+  impl_->hurry_to(t_s);
 }
 const Notes& ClipReader::notes() const {
   return impl_->notes;

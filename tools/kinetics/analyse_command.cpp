@@ -17,6 +17,7 @@
 #include "libkinetics/report/overlay.h"
 #include "libkinetics/session/analyse.h"
 #include "tools/kinetics/arguments.h"
+#include "tools/kinetics/day_command.h"
 #include "tools/kinetics/interruption.h"
 #include "tools/kinetics/outputs.h"
 #include "tools/kinetics/progress_bar.h"
@@ -33,6 +34,7 @@ struct AnalyseArguments {
   OutputArguments outputs;
   std::optional<std::string> overlay;
   std::optional<std::string> logbook;
+  DayArguments day;
 };
 
 // The library's own range in the unit that is typed.
@@ -251,7 +253,32 @@ void draw_overlay(const Session& session, const AnalyseArguments& arguments) {
   });
 }
 
+/// Refuses what goes with one set only.
+void check_day(const AnalyseArguments& arguments) {
+  const OutputArguments& outputs = arguments.outputs;
+  const char* given = arguments.log                     ? "--log"
+                      : outputs.csv                     ? "--csv"
+                      : outputs.json                    ? "--json"
+                      : outputs.plot                    ? "--plot"
+                      : arguments.overlay               ? "--overlay"
+                      : arguments.sheet.row             ? "--row"
+                      : arguments.options.tracking.seed ? "--seed"
+                                                        : nullptr;
+  if (given == nullptr) return;
+  throw Error(ErrorCode::kUsage,
+              given,
+              fmt::format("it goes with one set, and {} is a whole day", arguments.input),
+              "Leave it out; each set's session file in the logbook can be shown by itself");
+}
+
 void run(AnalyseArguments& arguments) {
+  if (is_a_day(arguments.input, arguments.sheet, arguments.logbook.has_value())) {
+    check_day(arguments);
+    analyse_whole_day(
+        arguments.input, arguments.sheet, arguments.logbook, arguments.options, arguments.day);
+    return;
+  }
+  refuse_day_options(arguments.day);
   check_inputs(arguments);
   // Before the long work: a name mistyped in the sheet is known at once.
   const Notes on_sheet = use_sheet(arguments.sheet, arguments.input, arguments.options);
@@ -293,9 +320,11 @@ std::function<void()> add_analyse_command(CLI::App& app) {
   command
       ->add_option("input",
                    arguments->input,
-                   "The clip, as the phone made it, or a log (.csv, .tsv, .txt, .log, .dat)")
+                   "The clip, as the phone made it, or a log (.csv, .tsv, .txt, .log, .dat); with "
+                   "--sheet also a folder, or one recording of a whole day")
       ->required();
   add_output_options(*command, *arguments);
+  add_day_options(*command, arguments->day);
   add_set_options(*command, *arguments);
   add_clip_options(*command, *arguments);
   add_log_options(*command, *arguments);

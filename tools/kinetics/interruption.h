@@ -8,6 +8,7 @@ namespace kinetics::cli {
 
 struct Interrupted : std::runtime_error {
   Interrupted() : std::runtime_error("stopped before the end; nothing was written") {}
+  using std::runtime_error::runtime_error;
 };
 
 /// From now on the first SIGINT, SIGTERM or SIGHUP is only remembered; a second one ends the

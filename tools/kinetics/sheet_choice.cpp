@@ -9,8 +9,6 @@
 #include "libkinetics/sheet/sheet.h"
 
 namespace kinetics::cli {
-namespace {
-
 void use_typed(const SheetChoice& choice, AnalysisOptions& options) {
   Thresholds& thresholds = options.thresholds;
   if (choice.slowed_loss) thresholds.slowed_loss = *choice.slowed_loss;
@@ -20,8 +18,6 @@ void use_typed(const SheetChoice& choice, AnalysisOptions& options) {
   if (choice.uneven_pause_s) thresholds.uneven_pause_s = *choice.uneven_pause_s;
   options.reps.slowed_loss = thresholds.slowed_loss;
 }
-
-}  // namespace
 
 Notes use_sheet(const SheetChoice& choice, const std::string& input, AnalysisOptions& options) {
   Notes notes;
