@@ -162,7 +162,9 @@ void add_output_options(CLI::App& command, AnalyseArguments& arguments) {
   add("--csv", arguments.outputs.csv, "Write one row a rep to this file; - for standard output");
   add("--json", arguments.outputs.json, "Write the whole session to this file; - likewise");
   add("--plot", arguments.outputs.plot, "Draw height and velocity over time as this SVG");
-  add("--report", arguments.outputs.report, "Write a page with all of it to print, as this HTML");
+  add("--report",
+      arguments.outputs.report,
+      "Write a page to print, of the set or of the whole day, as this HTML");
   add("--overlay", arguments.overlay, "Draw the bar's path on a copy of the clip, this MP4");
   add("--logbook", arguments.logbook, "Store the session as a new file in this folder");
 }
@@ -274,6 +276,7 @@ void check_day(const AnalyseArguments& arguments) {
 void run(AnalyseArguments& arguments) {
   if (is_a_day(arguments.input, arguments.sheet, arguments.logbook.has_value())) {
     check_day(arguments);
+    arguments.day.report = arguments.outputs.report;
     analyse_whole_day(
         arguments.input, arguments.sheet, arguments.logbook, arguments.options, arguments.day);
     return;
