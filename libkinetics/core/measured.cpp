@@ -22,6 +22,8 @@ std::string_view in_words(Reason reason) {
       return "too small to tell from noise";
     case Reason::kNotApplicable:
       return "not applicable";
+    case Reason::kNotGiven:
+      return "not given";
   }
   return "unknown";
 }

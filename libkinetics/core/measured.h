@@ -17,6 +17,7 @@ enum class Reason {
   kHeightUnknown,  ///< chains or bands, and the bar's height above the floor was not said
   kWithinNoise,    ///< too small to tell from the measurement's noise
   kNotApplicable,  ///< the lift has no such phase (a deadlift's first pull has no descent)
+  kNotGiven,       ///< the numbers came from elsewhere, and this was not among them
 };
 
 /// A short phrase for the coach, for example "disc hidden".

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <utility>
 
 #include "libkinetics/roster/load_words.h"
 
@@ -24,11 +25,17 @@ LiftedRep remembered(const Rep& rep) {
           .sticking_low_height = rep.sticking_low_height};
 }
 
-// Chains and bands stand behind the first comma of the load in words.
+// Chains and bands stand behind the first comma of the load in words. Numbers from elsewhere have
+// the words alone.
 std::string accommodating_in_words(const SetPlan& plan, const BarLoad& load) {
   const std::string words = load_in_words(plan.stated_load_kg, plan.unit, load);
   const std::size_t comma = words.find(", ");
-  return comma == std::string::npos ? std::string() : words.substr(comma + 2);
+  return comma == std::string::npos ? plan.accommodating : words.substr(comma + 2);
+}
+
+// Within a recording. A rep that the coach excluded may have been the first of its set.
+bool begins_set(const Rep& rep, const Rep* before) {
+  return before == nullptr || rep.set != before->set || rep.number <= before->number;
 }
 
 }  // namespace
@@ -38,8 +45,9 @@ std::vector<LiftedSet> lifted_sets(const Session& session) {
   if (!session.options.plan) return out;
   const SetPlan& plan = *session.options.plan;
   const BarLoad load = session.options.loading.load.value_or(BarLoad{});
+  const Rep* before = nullptr;
   for (const Rep& rep : session.reps) {
-    if (out.empty() || rep.number == 1) {
+    if (begins_set(rep, std::exchange(before, &rep))) {
       const int in_recording = static_cast<int>(out.size());
       out.push_back({.session = {},
                      .day = session.provenance.held_on,

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -29,7 +30,22 @@ struct LiftedRep {
   Measured mean_load_kg;    ///< on average over its height,
   Measured top_load_kg;     ///< and where it ends
   Measured sticking_low_height;
+  bool operator==(const LiftedRep&) const = default;
 };
+
+/// Every measured number of a rep that is remembered, for those who keep them. An index made with
+/// another list is made anew.
+inline constexpr std::array kRememberedNumbers{&LiftedRep::mean_velocity_mps,
+                                               &LiftedRep::peak_velocity_mps,
+                                               &LiftedRep::propulsive_velocity_mps,
+                                               &LiftedRep::rom_m,
+                                               &LiftedRep::mean_force_n,
+                                               &LiftedRep::mean_power_w,
+                                               &LiftedRep::work_j,
+                                               &LiftedRep::bottom_load_kg,
+                                               &LiftedRep::mean_load_kg,
+                                               &LiftedRep::top_load_kg,
+                                               &LiftedRep::sticking_low_height};
 
 /// One set of one lifter.
 struct LiftedSet {
@@ -45,6 +61,7 @@ struct LiftedSet {
   MassUnit unit = MassUnit::kKilogram;
   int set = 1;  ///< as the sheet numbers it, else its place in the recording
   std::vector<LiftedRep> reps;
+  bool operator==(const LiftedSet&) const = default;
 };
 
 /// The sets of a session that was analysed with a sheet; none when it does not say who lifted what.

@@ -16,6 +16,7 @@
 #include "libkinetics/logbook/hdf5_node.h"
 #include "libkinetics/logbook/session_archive.h"
 #include "libkinetics/logbook/session_schema.h"
+#include "libkinetics/logbook/stored_session.h"
 #include "libkinetics/logbook/whole_file.h"
 #include "libkinetics/session/file_digest.h"
 
@@ -28,6 +29,7 @@ namespace fs = std::filesystem;
 // digest of all that follows, checked before a byte of it is given to HDF5, which can crash on
 // damaged files.
 constexpr std::size_t kUserBlockBytes = 512;
+constexpr std::size_t kSealLetters = 64;
 constexpr std::string_view kSealWords = "kinetics session; HDF5 from byte 512, with SHA-256 ";
 
 std::string sealed(const std::string& image) {
@@ -146,7 +148,35 @@ void check_format(hid_t file, const std::string& path) {
   if (version < 1) root.damaged("schema_version", "is out of range");
 }
 
+/// The groups that hold a row for each frame.
+bool holds_frames(std::string_view group) {
+  return group == "disc" || group == "path" || group == "motion";
+}
+
 }  // namespace
+
+StoredSession read_whole(const std::string& path, Wanted wanted) {
+  const hdf5::Quiet quiet;
+  const std::string content = whole_content(path);
+  const std::string_view image = unsealed(content, path);
+  const hdf5::Handle file = hdf5::open_image(image, path);
+  check_format(file.id(), path);
+  StoredSession out{.session = {}, .seal = content.substr(kSealWords.size(), kSealLetters)};
+  const auto in_group = [&](const char* name, auto describe) {
+    if (wanted == Wanted::kSummary && holds_frames(name)) return;
+    const hdf5::GroupReader group(file.id(), name, path);
+    SessionReader reader(group);
+    describe(reader);
+  };
+  const auto in_added_group = [&](const char* name, auto describe) {
+    if (hdf5::has_group(file.id(), name)) in_group(name, describe);
+  };
+  const auto in_optional_group = [&](const char* name, auto& value, auto describe) {
+    in_added_group(name, [&](auto& reader) { describe(reader, value.emplace()); });
+  };
+  schema::describe_session(out.session, in_group, in_optional_group, in_added_group);
+  return out;
+}
 
 void check_logbook_writable(const std::string& logbook_dir) {
   const fs::path folder = nearest_existing(fs::absolute(logbook_dir));
@@ -169,24 +199,11 @@ std::string store_session(const Session& session, const std::string& logbook_dir
 }
 
 Session load_session(const std::string& path) {
-  const hdf5::Quiet quiet;
-  const std::string content = whole_content(path);
-  const hdf5::Handle file = hdf5::open_image(unsealed(content, path), path);
-  check_format(file.id(), path);
-  Session session;
-  const auto in_group = [&](const char* name, auto describe) {
-    const hdf5::GroupReader group(file.id(), name, path);
-    SessionReader reader(group);
-    describe(reader);
-  };
-  const auto in_added_group = [&](const char* name, auto describe) {
-    if (hdf5::has_group(file.id(), name)) in_group(name, describe);
-  };
-  const auto in_optional_group = [&](const char* name, auto& value, auto describe) {
-    in_added_group(name, [&](auto& reader) { describe(reader, value.emplace()); });
-  };
-  schema::describe_session(session, in_group, in_optional_group, in_added_group);
-  return session;
+  return read_whole(path, Wanted::kAll).session;
+}
+
+Session load_session_summary(const std::string& path) {
+  return read_whole(path, Wanted::kSummary).session;
 }
 
 }  // namespace kinetics

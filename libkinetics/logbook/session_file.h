@@ -19,11 +19,13 @@
 ///   /            attributes format "kinetics session", schema_version 1
 ///   /provenance  attributes program_version, analysed_at (UTC), source_name, source_sha256 (empty
 ///                when not computed), libraries, held_on (local day, ISO 8601; empty or absent
-///                when not known)
+///                when not known), supersedes (name of the session file that this one corrects;
+///                empty or absent for none)
 ///   /clip        attributes path, container, codec, width_px, height_px, pixel_aspect,
 ///                rotation_deg, mirrored, bit_depth, frame_rate_hz, duration_s (absent when not
-///                known), slow_motion_factor, readout
-///                Of a log alone the picture's size is 0 and /disc has no rows
+///                known), slow_motion_factor, readout, recorded_at (ISO 8601 with zone; empty or
+///                absent when the container does not tell) Of a log alone the picture's size is 0
+///                and /disc has no rows
 ///   /log         absent when only a clip was read; attributes name, sha256, holds_positions,
 ///                has_gyroscope, rate_hz, rows, started_unix_s (0 when the log does not say);
 ///                beside a clip offset_s, offset_sigma_s, skew, skew_sigma, agreement: clip time =
@@ -48,7 +50,8 @@
 ///                "polynomial", "covariance": first is the coefficient or entry, in order)
 ///   /plan        only with a sheet; attributes sheet, row, lifter, lift, bar, stated_load_kg,
 ///                stated_in ("kg", "lb"), start, notes; when known box_height_m, set,
-///                planned_reps, best_single_kg
+///                planned_reps, best_single_kg; accommodating (chains and bands in words where
+///                /load is absent)
 ///   /plan_expected, /plan_limits   likewise; one row a load (load_kg, velocity_mps, sigma_mps),
 ///                one row a limit (of, limit_kg)
 ///   /disc        one row a frame, in the picture: frame, t_s, sighting ("seen", "coasted",
@@ -69,6 +72,8 @@
 ///   /findings    one row a finding: set, rep, kind, certainty ("certain", "likely",
 ///                "cannot tell"), evidence
 ///   /notes       one row a note: kind ("decision", "caution"), text
+///   /corrections one row a correction by the coach, in the order they were made: made_at (UTC),
+///                of_file (name of the session file as it was before), what, before, after
 ///
 /// A reader ignores what it does not know. schema_version grows when a meaning changes, not when
 /// something is added.
@@ -91,5 +96,9 @@ void check_logbook_writable(const std::string& logbook_dir);
 /// Errors  Error{kUnreadable} naming the file and what is wrong with it: missing, not a session
 ///         file, cut short or damaged, or written by a newer schema.
 [[nodiscard]] Session load_session(const std::string& path);
+
+/// The same without its frames: `disc`, `path` and `motion` are empty. Many can be held at once,
+/// and reading one takes a fraction of the time.
+[[nodiscard]] Session load_session_summary(const std::string& path);
 
 }  // namespace kinetics

@@ -62,7 +62,8 @@ inline constexpr std::array kReasons{Reason::kDiscHidden,
                                      Reason::kLoadUnknown,
                                      Reason::kHeightUnknown,
                                      Reason::kWithinNoise,
-                                     Reason::kNotApplicable};
+                                     Reason::kNotApplicable,
+                                     Reason::kNotGiven};
 
 inline constexpr std::array kFindingKinds{FindingKind::kSlowed,
                                           FindingKind::kBelowExpected,
@@ -95,6 +96,7 @@ void describe_provenance(Archive& a, ProvenanceT& p) {
   a.attribute("source_sha256", p.source_sha256);
   a.attribute("libraries", p.libraries);
   a.added_attribute("held_on", p.held_on);
+  a.added_attribute("supersedes", p.supersedes);
 }
 
 template <typename Archive, typename ClipT>
@@ -112,6 +114,7 @@ void describe_clip(Archive& a, ClipT& clip) {
   a.optional("duration_s", clip.duration_s);
   a.attribute("slow_motion_factor", clip.slow_motion_factor);
   a.choice("readout", clip.readout, kReadouts);
+  a.added_attribute("recorded_at", clip.recorded_at);
 }
 
 template <typename Archive, typename OptionsT>
@@ -247,6 +250,7 @@ void describe_plan(Archive& a, PlanT& plan) {
   a.attribute("start", plan.start);
   a.attribute("notes", plan.notes);
   a.optional("best_single_kg", plan.best_single_kg);
+  a.added_attribute("accommodating", plan.accommodating);
 }
 
 template <typename Archive, typename PointsT>
@@ -277,6 +281,15 @@ void describe_notes(Archive& a, NotesT& notes) {
   a.texts("text", notes, KINETICS_FIELD(text));
 }
 
+template <typename Archive, typename CorrectionsT>
+void describe_corrections(Archive& a, CorrectionsT& corrections) {
+  a.texts("made_at", corrections, KINETICS_FIELD(made_at));
+  a.texts("of_file", corrections, KINETICS_FIELD(of_file));
+  a.texts("what", corrections, KINETICS_FIELD(what));
+  a.texts("before", corrections, KINETICS_FIELD(before));
+  a.texts("after", corrections, KINETICS_FIELD(after));
+}
+
 /// Calls `in_group(name, describe)` for each group of the file, `in_optional_group(name, value,
 /// describe)` for those that need not be there, and `in_added_group(name, describe)` for those that
 /// older files lack.
@@ -302,6 +315,7 @@ void describe_session(SessionT& session,
   in_group("reps", [&](auto& a) { describe_reps(a, session.reps); });
   in_added_group("findings", [&](auto& a) { describe_findings(a, session.findings); });
   in_group("notes", [&](auto& a) { describe_notes(a, session.notes); });
+  in_added_group("corrections", [&](auto& a) { describe_corrections(a, session.corrections); });
 }
 
 #undef KINETICS_FIELD

@@ -30,6 +30,9 @@ struct ClipInfo {
   std::optional<double> duration_s;  ///< as stored, not slowed; empty when not stated
   double slow_motion_factor = 1.0;   ///< stored time over real time: 8 for 240 Hz stored as 30
   ReadoutDirection readout = ReadoutDirection::kDown;
+  /// When it was recorded, as the container tells: ISO 8601 with "Z" or the zone's offset; empty
+  /// when it does not.
+  std::string recorded_at = {};
 };
 
 /// One decoded picture. Keeps its pixels alive for as long as a copy of it lives.

@@ -1,25 +1,22 @@
 #pragma once
 
 #include <optional>
-#include <string>
+#include <string_view>
 
 #include "libkinetics/roster/roster.h"
 
-/// Looking up what the roster knows of a lifter's lift.
+/// Looks up what the roster says of a lifter's lift.
 
 namespace kinetics {
 
-/// Nothing when the roster has no such lifter.
-[[nodiscard]] const Lifter* find_lifter(const Roster& roster, const std::string& name);
+/// Null when nobody bears that name.
+[[nodiscard]] const Lifter* find_lifter(const Roster& roster, std::string_view name);
 
-/// The bar of that name; for an empty name the first one. Nothing when there is none.
-[[nodiscard]] const BarGear* find_bar(const Gear& gear, const std::string& name);
-
-/// Of the lifter's entries that fit lift, bar and box the one that names most of them. Nothing when
-/// none fits.
-[[nodiscard]] const LifterLift* fitting_lift(const Lifter& lifter,
-                                             const std::string& lift,
-                                             const BarGear* bar,
-                                             std::optional<double> box_height_m);
+/// The entry for a lift done with this bar and box; of several that fit, the one that names most of
+/// them. Boxes within 6 mm are one: two tape readings. Null when none fits.
+[[nodiscard]] const LifterLift* find_lift(const Lifter& lifter,
+                                          std::string_view lift,
+                                          std::string_view bar,
+                                          std::optional<double> box_height_m);
 
 }  // namespace kinetics

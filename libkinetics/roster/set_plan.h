@@ -32,6 +32,9 @@ struct SetPlan {
   std::string start = {};  ///< time of day or place in the order, as on the sheet
   std::string notes = {};
   std::optional<double> best_single_kg = std::nullopt;
+  /// Chains and bands in words, "2 x heavy chain", of a set whose load over height is not known:
+  /// one whose numbers came from elsewhere.
+  std::string accommodating = {};
   std::vector<ExpectedVelocity> expected = {};  ///< of this lifter in this lift, by load
   std::vector<LoadLimit> limits = {};           ///< of bar and racks
   bool operator==(const SetPlan&) const = default;

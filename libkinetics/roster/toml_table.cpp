@@ -125,7 +125,7 @@ std::optional<CalendarDay> TomlTable::day(const std::string& key) {
   if (const auto date = node->value<toml::date>(); date && node->is_date()) {
     written = fmt::format("{:04}-{:02}-{:02}", date->year, date->month, date->day);
   }
-  const auto day = day_from_text(written);
+  const auto day = day_in(written);
   if (!day) {
     refuse(key,
            fmt::format("'{}' in {} is no day of the calendar", key, title_),

@@ -8,7 +8,7 @@
 
 #include <toml++/toml.h>
 
-#include "libkinetics/core/calendar_day.h"
+#include "libkinetics/core/weekday.h"
 
 /// One table of a roster, read key by key with units and ranges. Every complaint names file, line
 /// and mend. Internal to the room.

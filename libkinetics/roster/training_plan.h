@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "libkinetics/core/calendar_day.h"
+#include "libkinetics/core/weekday.h"
 
 /// What the coach means to do over the coming weeks, from a text file (TOML) that is kept by hand
 /// beside the roster: waves of loads, the way to a meet, special exercises, accessory work.

@@ -42,6 +42,18 @@ struct Provenance {
   std::string source_sha256;  ///< of the input file, hex; empty when not computed
   std::string libraries;      ///< versions of FFmpeg, OpenCV and the rest
   std::string held_on = {};   ///< local day of the lifting, ISO 8601; empty when not known
+  /// Name of the session file in place of which this one counts; empty when it corrects none.
+  std::string supersedes = {};
+};
+
+/// Something the coach put right in a session after it was stored.
+struct CorrectionMade {
+  std::string made_at;  ///< UTC, ISO 8601
+  std::string of_file;  ///< name of the session file as it was before
+  std::string what;     ///< "rep excluded", "load"
+  std::string before;   ///< in words, with units
+  std::string after;
+  bool operator==(const CorrectionMade&) const = default;
 };
 
 /// The log that was read, alone or beside a clip.
@@ -72,6 +84,7 @@ struct Session {
   Findings findings = {};
   Notes notes;
   Provenance provenance;
+  std::vector<CorrectionMade> corrections = {};  ///< all of them, in the order they were made
 };
 
 [[nodiscard]] inline bool has_clip(const Session& session) {

@@ -147,7 +147,8 @@ class Planner {
                               "Add a [[lifter.lift]] below the lifter"));
       return nullptr;
     }
-    const LifterLift* const best = fitting_lift(*lifter, row_.lift, bar, row_.box_height_m);
+    const LifterLift* const best =
+        kinetics::find_lift(*lifter, row_.lift, bar != nullptr ? bar->name : "", row_.box_height_m);
     if (best == nullptr) {
       out_.notes.push_back({NoteKind::kDecision,
                             fmt::format("The roster knows '{}' of {} with other bars or boxes "

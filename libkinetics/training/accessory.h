@@ -5,8 +5,8 @@
 #include <string_view>
 #include <vector>
 
-#include "libkinetics/core/calendar_day.h"
 #include "libkinetics/core/note.h"
+#include "libkinetics/core/weekday.h"
 #include "libkinetics/roster/training_plan.h"
 
 /// Drags, carries and other accessory work, counted as load × distance, over heavy, medium and

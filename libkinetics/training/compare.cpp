@@ -12,7 +12,7 @@
 
 #include "libkinetics/core/error.h"
 #include "libkinetics/roster/names.h"
-#include "libkinetics/training/mixed_model.h"
+#include "libkinetics/training/day_model.h"
 #include "libkinetics/training/reliability.h"
 #include "libkinetics/training/wave.h"
 
@@ -54,7 +54,7 @@ std::size_t lifter_at(Table& table, const std::string& name) {
 
 /// Same variant, and a load as near as asked for.
 bool alike(const LiftedSession& a, const LiftedSession& b, double match_share) {
-  return same_variant(a.variant, b.variant) &&
+  return same_set_up(a.set_up, b.set_up) &&
          std::abs(a.mean_load_kg - b.mean_load_kg) <=
              match_share * std::max(a.mean_load_kg, b.mean_load_kg) * (1.0 + 1e-9);
 }
@@ -159,7 +159,7 @@ int day_at(Table& table, CalendarDay day) {
 
 /// The model's columns: lifters, then their changes when fitted, then the load's slope.
 struct Design {
-  MixedData data = {};
+  DayData data = {};
   bool with_change = false;
   bool with_slope = false;
   [[nodiscard]] Eigen::Index slope_column() const { return data.x.cols() - 1; }
@@ -188,7 +188,7 @@ Design design_of(Table& table, bool with_change) {
     const Row& row = table.rows[static_cast<std::size_t>(i)];
     out.data.y[i] = row.session->velocity_mps.value();
     out.data.own_variance[i] = std::pow(row.session->velocity_mps.sigma(), 2);
-    out.data.group.push_back(day_at(table, row.session->day));
+    out.data.day.push_back(day_at(table, row.session->day));
   }
   out.data.x = columns(table, with_change, true);
   out.with_slope = out.data.x.colPivHouseholderQr().rank() == out.data.x.cols();
@@ -200,7 +200,7 @@ Design design_of(Table& table, bool with_change) {
 /// means with the loads' effect taken off.
 Eigen::VectorXd change_weights(const Table& table,
                                const Design& design,
-                               const MixedFit& fit,
+                               const DayFit& fit,
                                std::size_t lifter) {
   const auto k = static_cast<Eigen::Index>(table.lifters.size());
   Eigen::VectorXd c = Eigen::VectorXd::Zero(design.data.x.cols());
@@ -259,7 +259,7 @@ double load_step(const Table& table, std::size_t lifter) {
 /// What a slope of the lifter's own adds to the variance of the change.
 double slope_variance(const Table& table,
                       const Design& design,
-                      const MixedFit& fit,
+                      const DayFit& fit,
                       std::size_t lifter) {
   if (!design.with_slope) return 0.0;
   const double slope = fit.beta[design.slope_column()];
@@ -277,9 +277,9 @@ VelocityChange change_of(double difference, const VarianceParts& parts, double f
 double combined_freedom(const VarianceParts& parts, const Freedom& freedom) {
   // The means' own errors are known well from many reps; they are counted as the scatter's.
   const double scatter = parts.scatter + parts.own;
-  const double spread = parts.group * parts.group / freedom.days + scatter * scatter / freedom.rows;
+  const double spread = parts.day * parts.day / freedom.days + scatter * scatter / freedom.rows;
   if (!(spread > 0.0)) return freedom.rows;
-  return std::max(1.0, std::pow(parts.group + scatter, 2) / spread);
+  return std::max(1.0, std::pow(parts.day + scatter, 2) / spread);
 }
 
 [[noreturn]] void refuse(const CompareSpan& before,
@@ -291,7 +291,7 @@ double combined_freedom(const VarianceParts& parts, const Freedom& freedom) {
 
 std::vector<LifterChange> lifter_changes(const Table& table,
                                          const Design& design,
-                                         const MixedFit& fit,
+                                         const DayFit& fit,
                                          std::vector<Eigen::VectorXd>& weights) {
   std::vector<LifterChange> out;
   const Freedom freedom = freedom_of(table, design);
@@ -318,11 +318,11 @@ std::vector<LifterChange> lifter_changes(const Table& table,
 }
 
 void describe_scatter(const Design& design,
-                      const MixedFit& fit,
+                      const DayFit& fit,
                       const CompareOptions& options,
                       Comparison& out) {
   out.typical_error_mps = std::sqrt(fit.scatter_variance + design.data.own_variance.mean());
-  out.day_sigma_mps = std::sqrt(fit.group_variance);
+  out.day_sigma_mps = std::sqrt(fit.day_variance);
   std::vector<double> levels;
   for (const LifterChange& lifter : out.lifters) levels.push_back(lifter.before_mps);
   out.between_sd_mps = standard_deviation(levels);
@@ -336,7 +336,7 @@ void describe_scatter(const Design& design,
   if (design.with_slope) out.slope_mps_per_tenth = kTenth * fit.beta[design.slope_column()];
 }
 
-void list_sessions(const Table& table, const Design& design, const MixedFit& fit, Comparison& out) {
+void list_sessions(const Table& table, const Design& design, const DayFit& fit, Comparison& out) {
   const double slope = design.with_slope ? fit.beta[design.slope_column()] : 0.0;
   for (const Row& row : table.rows) {
     out.sessions.push_back({.lifted = *row.session,
@@ -408,7 +408,7 @@ Comparison compare(const std::vector<LiftedSession>& sessions,
         fmt::format("{} sessions are too few to tell a change from scatter", design.data.x.rows()),
         "Measure more sessions, or choose longer spans");
   }
-  const MixedFit fit = fit_mixed(design.data);
+  const DayFit fit = fit_days(design.data);
   std::vector<Eigen::VectorXd> weights;
   out.lifters = lifter_changes(table, design, fit, weights);
   Eigen::VectorXd team = Eigen::VectorXd::Zero(design.data.x.rows());

@@ -5,8 +5,8 @@
 #include <string_view>
 #include <vector>
 
-#include "libkinetics/core/calendar_day.h"
 #include "libkinetics/core/note.h"
+#include "libkinetics/core/weekday.h"
 #include "libkinetics/roster/training_plan.h"
 #include "libkinetics/training/lifted_session.h"
 
@@ -81,7 +81,7 @@ struct Comparison {
 /// Model     session mean = lifter + slope × (load / the lifter's usual load − 1) + change of this
 ///           lifter from span to span + day + error. Days are random and shared by all who lifted
 ///           on them; the error's variance is one for all besides each mean's own, known one (that
-///           of its reps), so that means count by their intervals. REML (mixed_model.h). One slope
+///           of its reps), so that means count by their intervals. REML (day_model.h). One slope
 ///           for all, as loads are relative and near to each other. When a span is a single day no
 ///           change is fitted: the difference is held against the scatter of all sessions given.
 /// Interval  Student's t. Degrees of freedom: of the days for the team, of days and sessions as

@@ -19,13 +19,13 @@ namespace {
 constexpr double kSameBoxM = 0.006;  // two tape readings of one box
 constexpr double kSameLoadKg = 0.05;
 
-LiftVariant variant_of(const LiftedSet& set) {
+SetUp set_up_of(const LiftedSet& set) {
   return {.bar = set.bar, .box_height_m = set.box_height_m, .accommodating = set.accommodating};
 }
 
 /// Sets of one loading.
 struct Loading {
-  LiftVariant variant;
+  SetUp set_up;
   double stated_load_kg = 0.0;
   std::vector<const LiftedSet*> sets;
   std::size_t reps = 0;
@@ -51,12 +51,12 @@ DayOfLift& day_for(std::vector<DayOfLift>& days, CalendarDay day, const LiftedSe
 void add_set(DayOfLift& day, const LiftedSet& set) {
   for (Loading& loading : day.loadings) {
     if (std::abs(loading.stated_load_kg - set.stated_load_kg) > kSameLoadKg) continue;
-    if (!same_variant(loading.variant, variant_of(set))) continue;
+    if (!same_set_up(loading.set_up, set_up_of(set))) continue;
     loading.sets.push_back(&set);
     loading.reps += set.reps.size();
     return;
   }
-  day.loadings.push_back({.variant = variant_of(set),
+  day.loadings.push_back({.set_up = set_up_of(set),
                           .stated_load_kg = set.stated_load_kg,
                           .sets = {&set},
                           .reps = set.reps.size()});
@@ -120,7 +120,7 @@ LiftedSession session_of(const DayOfLift& day, double slowed_loss) {
   LiftedSession out{.day = day.day,
                     .lifter = day.lifter,
                     .lift = day.lift,
-                    .variant = loading.variant,
+                    .set_up = loading.set_up,
                     .stated_load_kg = loading.stated_load_kg,
                     .velocity_mps = Reason::kNotApplicable,
                     .rom_m = std::nullopt};
@@ -153,7 +153,7 @@ LiftedSession session_of(const DayOfLift& day, double slowed_loss) {
 
 }  // namespace
 
-bool same_variant(const LiftVariant& a, const LiftVariant& b) {
+bool same_set_up(const SetUp& a, const SetUp& b) {
   if (a.box_height_m.has_value() != b.box_height_m.has_value()) return false;
   if (a.box_height_m && std::abs(*a.box_height_m - *b.box_height_m) > kSameBoxM) return false;
   return same_name(a.bar, b.bar) && same_name(a.accommodating, b.accommodating);
@@ -164,7 +164,7 @@ LiftedSessions lifted_sessions(const std::vector<LiftedSet>& sets, double slowed
   std::vector<DayOfLift> days;
   int without_day = 0;
   for (const LiftedSet& set : sets) {
-    const auto day = day_from_text(set.day);
+    const auto day = day_in(set.day);
     if (day) {
       add_set(day_for(days, *day, set), set);
     } else {
@@ -189,14 +189,31 @@ LiftedSessions lifted_sessions(const std::vector<LiftedSet>& sets, double slowed
 VelocityExpectation roster_expectation(const Roster& roster) {
   return [&roster](const std::string& lifter,
                    const std::string& lift,
-                   const LiftVariant& variant,
+                   const SetUp& set_up,
                    double mean_load_kg) -> Measured {
     const Lifter* const who = find_lifter(roster, lifter);
     if (who == nullptr) return Reason::kNotApplicable;
-    const BarGear* const bar = find_bar(roster.gear, variant.bar);
-    const LifterLift* const entry = fitting_lift(*who, lift, bar, variant.box_height_m);
+    const LifterLift* const entry = find_lift(*who, lift, set_up.bar, set_up.box_height_m);
     if (entry == nullptr) return Reason::kNotApplicable;
     return expected_velocity(entry->expected, mean_load_kg);
+  };
+}
+
+VelocityExpectation profile_expectation(const ClubProfiles& profiles,
+                                        VelocityExpectation otherwise) {
+  return [&profiles, otherwise = std::move(otherwise)](const std::string& lifter,
+                                                       const std::string& lift,
+                                                       const SetUp& set_up,
+                                                       double mean_load_kg) -> Measured {
+    constexpr double kBeyond = 0.1;
+    const Profile* const profile =
+        find_profile(profiles, lifter, lift, set_up.bar, set_up.box_height_m);
+    const bool known = profile != nullptr && profile->line &&
+                       mean_load_kg >= (1.0 - kBeyond) * profile->line->lightest_kg &&
+                       mean_load_kg <= (1.0 + kBeyond) * profile->line->heaviest_kg;
+    if (!known) return otherwise(lifter, lift, set_up, mean_load_kg);
+    const VelocityAt at = velocity_at(*profile->line, mean_load_kg);
+    return {at.velocity_mps, (at.line_mps.hi - at.line_mps.lo) / (2.0 * kNormal95)};
   };
 }
 

@@ -5,10 +5,11 @@
 #include <string>
 #include <vector>
 
-#include "libkinetics/core/calendar_day.h"
 #include "libkinetics/core/measured.h"
 #include "libkinetics/core/note.h"
+#include "libkinetics/core/weekday.h"
 #include "libkinetics/history/lifted_set.h"
+#include "libkinetics/profile/profile.h"
 #include "libkinetics/roster/roster.h"
 
 /// One lifter's work in one lift on one day: the sets at the day's main loading, taken together.
@@ -16,18 +17,18 @@
 namespace kinetics {
 
 /// Bar, box, chains and bands: what makes two loads comparable.
-struct LiftVariant {
+struct SetUp {
   std::string bar;
   std::optional<double> box_height_m;
   std::string accommodating;  ///< in words; empty for straight weight
 };
-[[nodiscard]] bool same_variant(const LiftVariant& a, const LiftVariant& b);
+[[nodiscard]] bool same_set_up(const SetUp& a, const SetUp& b);
 
 struct LiftedSession {
   CalendarDay day = {};
   std::string lifter;
   std::string lift;
-  LiftVariant variant;
+  SetUp set_up;
   double stated_load_kg = 0.0;  ///< bar, discs and collars
   double mean_load_kg = 0.0;    ///< with chains and bands, over the lift
   Measured velocity_mps;        ///< mean of the reps' mean velocities
@@ -57,14 +58,18 @@ struct LiftedSessions {
 [[nodiscard]] LiftedSessions lifted_sessions(const std::vector<LiftedSet>& sets,
                                              double slowed_loss = 0.20);
 
-/// The velocity that is expected of a lifter at a mean load in a variant of a lift, with one
+/// The velocity that is expected of a lifter at a mean load in a lift so set up, with one
 /// standard error of the expectation; not measured when nothing is known.
-using VelocityExpectation = std::function<Measured(const std::string& lifter,
-                                                   const std::string& lift,
-                                                   const LiftVariant& variant,
-                                                   double mean_load_kg)>;
+using VelocityExpectation = std::function<Measured(
+    const std::string& lifter, const std::string& lift, const SetUp& set_up, double mean_load_kg)>;
 
 /// What the roster's `expected` entries say. The roster must outlive it.
 [[nodiscard]] VelocityExpectation roster_expectation(const Roster& roster);
+
+/// What the lifters' profiles say, within a tenth beyond the loads that were lifted; where there is
+/// no line, what `otherwise` says. The line is of each set's fastest rep or its middle one, as the
+/// profiles were made; its error is that of the line. The profiles must outlive it.
+[[nodiscard]] VelocityExpectation profile_expectation(const ClubProfiles& profiles,
+                                                      VelocityExpectation otherwise);
 
 }  // namespace kinetics

@@ -76,10 +76,19 @@ std::vector<const Lifter*> lifters_of(const Scene& scene) {
               meant_or_known(scene.wave.lift, lifts, "Add a [[lifter.lift]] to the roster"));
 }
 
+/// The bar of that name, the usual one when none is named; nothing when there is none.
+const BarGear* usual_bar(const Gear& gear, const std::string& name) {
+  if (name.empty()) return gear.bars.empty() ? nullptr : &gear.bars.front();
+  for (const BarGear& bar : gear.bars) {
+    if (same_name(bar.name, name)) return &bar;
+  }
+  return nullptr;
+}
+
 /// What the roster knows of the lift in this variant.
 const LifterLift* entry_of(const Scene& scene, const Lifter& lifter, const WaveVariant& variant) {
-  const BarGear* const bar = find_bar(scene.roster.gear, variant.bar);
-  return fitting_lift(lifter, scene.wave.lift, bar, variant.box_height_m);
+  const BarGear* const bar = usual_bar(scene.roster.gear, variant.bar);
+  return find_lift(lifter, scene.wave.lift, bar != nullptr ? bar->name : "", variant.box_height_m);
 }
 
 /// The best single of the variant, else of the lift in any other.
@@ -169,7 +178,7 @@ double wave_kg(const Scene& scene,
                Notes* notes) {
   const double share_kg = session.share * best_kg;
   if (scene.wave.percent_of == PercentOf::kBar) return share_kg;
-  const BarGear* const bar = find_bar(scene.roster.gear, session.variant.bar);
+  const BarGear* const bar = usual_bar(scene.roster.gear, session.variant.bar);
   const PlannedSet set =
       planned_set(scene, lifter, session, std::max(share_kg, bar != nullptr ? bar->mass_kg : 0.0));
   if (!has_gear(set.load)) return share_kg;
@@ -209,7 +218,7 @@ std::vector<DoneSession> done_sessions(const Scene& scene,
     if (planned == nullptr || planned->second_day) continue;
     DoneSession done{.lifted = lifted, .expected_mps = Reason::kNotApplicable, .zone = zone};
     done.expected_mps =
-        scene.expectation(lifted.lifter, lifted.lift, lifted.variant, lifted.mean_load_kg);
+        scene.expectation(lifted.lifter, lifted.lift, lifted.set_up, lifted.mean_load_kg);
     const auto best_kg = best_single(scene, lifter, planned->variant);
     // A new wave begins at the plan's own load; the velocities before it still count.
     if (best_kg && planned->wave == next.wave) {
@@ -224,7 +233,7 @@ std::vector<DoneSession> done_sessions(const Scene& scene,
 }
 
 void hang(const Scene& scene, NextLoading& out) {
-  const BarGear* const bar = find_bar(scene.roster.gear, out.session.variant.bar);
+  const BarGear* const bar = usual_bar(scene.roster.gear, out.session.variant.bar);
   constexpr double kUsualBarKg = 20.0;
   const double bar_kg = bar != nullptr ? bar->mass_kg : kUsualBarKg;
   const double collars_kg = 2.0 * scene.roster.gear.collar_kg;
@@ -303,9 +312,9 @@ NextLoading loading_of(const Scene& scene,
   out.set.load.discs_a_side = out.hung.side;
   weigh(scene, lifter, out);
   if (out.mean_kg) {
-    const LiftVariant variant{
+    const SetUp set_up{
         .bar = out.set.plan.bar, .box_height_m = session.variant.box_height_m, .accommodating = {}};
-    const Measured usual = scene.expectation(lifter.name, scene.wave.lift, variant, *out.mean_kg);
+    const Measured usual = scene.expectation(lifter.name, scene.wave.lift, set_up, *out.mean_kg);
     out.expected_mps = usual;
     if (usual.ok()) {
       out.expected_mps =
@@ -358,7 +367,7 @@ std::string planned_days(const std::vector<CalendarDay>& known, CalendarDay day)
   const auto nearest = std::min_element(known.begin(), known.end(), [&](auto a, auto b) {
     return std::abs((a - day).count()) < std::abs((b - day).count());
   });
-  return fmt::format("The nearest planned day is {}", to_text(*nearest));
+  return fmt::format("The nearest planned day is {}", in_iso(*nearest));
 }
 
 /// Special exercises and accessory work of the week of the first day.
@@ -421,7 +430,7 @@ NextPlan next_plan(const TrainingPlan& plan,
   }
   if (options.day && out.days.empty()) {
     throw Error(ErrorCode::kUsage,
-                fmt::format("--day {}", to_text(*options.day)),
+                fmt::format("--day {}", in_iso(*options.day)),
                 fmt::format("nothing is planned on this day in {}", plan.file),
                 planned_days(known, *options.day));
   }

@@ -3,8 +3,8 @@
 #include <string>
 #include <vector>
 
-#include "libkinetics/core/calendar_day.h"
 #include "libkinetics/core/note.h"
+#include "libkinetics/core/weekday.h"
 #include "libkinetics/roster/training_plan.h"
 
 /// Special exercises by turns: which one on which day.

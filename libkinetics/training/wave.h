@@ -3,7 +3,7 @@
 #include <optional>
 #include <vector>
 
-#include "libkinetics/core/calendar_day.h"
+#include "libkinetics/core/weekday.h"
 #include "libkinetics/roster/training_plan.h"
 
 /// A wave's sessions on the calendar: which day, which share of the best single, how many sets.

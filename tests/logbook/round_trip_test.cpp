@@ -30,6 +30,7 @@ void check_same(const ClipInfo& a, const ClipInfo& b) {
   CHECK(a.duration_s == b.duration_s);
   CHECK(a.slow_motion_factor == b.slow_motion_factor);
   CHECK(a.readout == b.readout);
+  CHECK(a.recorded_at == b.recorded_at);
 }
 
 void check_same(const std::optional<LogInfo>& a, const std::optional<LogInfo>& b) {
@@ -186,6 +187,9 @@ void check_same(const Session& a, const Session& b) {
   CHECK(a.provenance.source_name == b.provenance.source_name);
   CHECK(a.provenance.source_sha256 == b.provenance.source_sha256);
   CHECK(a.provenance.libraries == b.provenance.libraries);
+  CHECK(a.provenance.held_on == b.provenance.held_on);
+  CHECK(a.provenance.supersedes == b.provenance.supersedes);
+  CHECK(a.corrections == b.corrections);
 }
 
 }  // namespace

@@ -87,6 +87,7 @@ SetPlan plan(Draw& draw) {
   if (draw.coin()) out.set = 1 + draw.below(12);
   if (draw.coin()) out.planned_reps = 1 + draw.below(12);
   if (draw.coin()) out.best_single_kg = 200.0 * draw.positive();
+  if (draw.coin()) out.accommodating = "2 x heavy chain";
   for (int k = draw.below(4); k > 0; --k) {
     out.expected.push_back({.load_kg = 100.0 * draw.positive(),
                             .velocity_mps = draw.positive(),
@@ -252,7 +253,8 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
                   .frame_rate_hz = 59.94,
                   .duration_s = std::nullopt,
                   .slow_motion_factor = 8.0,
-                  .readout = static_cast<ReadoutDirection>(draw.below(4))};
+                  .readout = static_cast<ReadoutDirection>(draw.below(4)),
+                  .recorded_at = "2026-11-25T10:05:00.000000Z"};
   if (draw.coin()) session.clip.duration_s = 8.0 * draw.positive();
   if (draw.coin()) session.log = log_info(draw);
   session.options = options(draw);
@@ -276,7 +278,33 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
                         .analysed_at = "2026-11-25T10:30:00Z",
                         .source_name = "box squat.mp4",
                         .source_sha256 = std::string(64, 'a'),
-                        .libraries = "FFmpeg 5.1, OpenCV 4.6"};
+                        .libraries = "FFmpeg 5.1, OpenCV 4.6",
+                        .held_on = "2026-11-25",
+                        .supersedes = draw.coin() ? "2026-11-25_100000_box_squat.h5" : ""};
+  if (draw.coin()) {
+    session.corrections = {{"2026-11-25T11:00:00Z", "a.h5", "load", "90 kg", "92.5 kg"},
+                           {"2026-11-26T11:00:00Z", "a-2.h5", "rep excluded", "rep 3, größer", ""}};
+  }
+  return session;
+}
+
+Session lifted_session(std::uint32_t seed) {
+  constexpr std::array kLifters{"Odalys Brandt", "Imre Castellan", "Wenna Duarte"};
+  constexpr std::array kLifts{"box squat", "paused bench", "deadlift"};
+  Draw draw(seed);
+  Session session = random_session(seed, 20, 4);
+  SetPlan& set = session.options.plan.emplace(plan(draw));
+  set.lifter = kLifters[seed % kLifters.size()];
+  set.lift = kLifts[(seed / 3) % kLifts.size()];
+  for (Rep& rep : session.reps) {
+    rep.number = (rep.number - 1) % 2 + 1;
+    rep.kind = RepKind::kFull;
+    rep.mean_velocity_mps = Measured(0.3 + 0.5 * draw.positive(), 0.01);
+  }
+  session.provenance.supersedes = "";
+  session.corrections.clear();
+  session.provenance.held_on = "2031-03-0" + std::to_string(6 + seed % 4);
+  session.provenance.source_sha256 = std::to_string(seed) + std::string(60, 'c');
   return session;
 }
 

@@ -15,4 +15,8 @@ namespace kinetics_test {
                                                std::size_t frames = 500,
                                                std::size_t reps = 7);
 
+/// The same with few frames, always with a sheet's row and without doubt about who lifted: one of
+/// three lifters on one of four days, a recording of its own each. Fields are drawn as above.
+[[nodiscard]] kinetics::Session lifted_session(std::uint32_t seed);
+
 }  // namespace kinetics_test

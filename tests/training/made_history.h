@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "libkinetics/core/calendar_day.h"
+#include "libkinetics/core/weekday.h"
 #include "libkinetics/training/lifted_session.h"
 
 /// Invented lifters whose velocity at a load is known, for tests.
@@ -11,7 +11,7 @@
 namespace kinetics_test {
 
 inline kinetics::CalendarDay day(const std::string& text) {
-  return kinetics::day_from_text(text).value();
+  return kinetics::day_in(text).value();
 }
 
 /// Reps at one loading, all of the given velocity and error.
@@ -47,7 +47,7 @@ inline kinetics::LiftedSession made_session(kinetics::CalendarDay on_day,
   out.day = on_day;
   out.lifter = lifter;
   out.lift = "box squat";
-  out.variant.bar = "straight bar";
+  out.set_up.bar = "straight bar";
   out.stated_load_kg = out.mean_load_kg = load_kg;
   out.velocity_mps = kinetics::Measured(velocity_mps, sigma_mps);
   out.sets = 8;

@@ -5,20 +5,15 @@
 #include <string>
 #include <string_view>
 
-/// Days of the calendar, without a time of day or a zone: when a session is held.
+#include "libkinetics/core/calendar.h"
+
+/// Days of the week, and days in words.
 
 namespace kinetics {
 
 /// Whole days; subtract two and get std::chrono::days, add std::chrono::days{7} and get a week
 /// later.
 using CalendarDay = std::chrono::sys_days;
-
-/// "2031-03-07" (ISO 8601, Gregorian calendar, years 1900 to 2999). Empty when it is no such day:
-/// another form, or a day that the month does not have.
-[[nodiscard]] std::optional<CalendarDay> day_from_text(std::string_view text);
-
-/// "2031-03-07".
-[[nodiscard]] std::string to_text(CalendarDay day);
 
 /// "Friday".
 [[nodiscard]] std::string_view weekday_name(CalendarDay day);

@@ -1,8 +1,8 @@
-# Writes mixed_model_values.json: what R says of the models behind `kinetics compare`.
+# Writes day_model_values.json: what R says of the models behind `kinetics compare`.
 #
 # Run with Debian 12's own R (r-base-core, r-cran-lme4, r-cran-jsonlite):
 #
-#     Rscript tests/oracle/mixed_model.R
+#     Rscript tests/oracle/day_model.R
 #
 # Three data sets: lme4's sleepstudy (G. Belenky et al., J Sleep Res 2003; 12:1-12), whose fit its
 # authors publish; made sessions of eight lifters, by lme4; and the same with a known error of each
@@ -67,4 +67,4 @@ jsonlite::write_json(list(
                   sigma = unname(summary(plain)$coefficients[, 2] / summary(plain)$sigma)),
   t95 = list(freedom = c(1, 2, 3.5, 5, 10, 42, 1000),
              quantile = qt(0.975, c(1, 2, 3.5, 5, 10, 42, 1000)))
-), file.path(here, "mixed_model_values.json"), digits = 15, auto_unbox = TRUE)
+), file.path(here, "day_model_values.json"), digits = 15, auto_unbox = TRUE)

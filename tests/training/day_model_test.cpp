@@ -1,6 +1,6 @@
 // The mixed model against R: lme4's fit of sleepstudy, which its authors publish, lme4's fit of
-// made sessions, and a restricted likelihood written out in R (tests/oracle/mixed_model.R).
-#include "libkinetics/training/mixed_model.h"
+// made sessions, and a restricted likelihood written out in R (tests/oracle/day_model.R).
+#include "libkinetics/training/day_model.h"
 
 #include <fstream>
 #include <string>
@@ -19,15 +19,15 @@ using Catch::Matchers::WithinRel;
 namespace {
 
 nlohmann::json oracle() {
-  std::ifstream file(KINETICS_SOURCE_DIR "/tests/oracle/mixed_model_values.json");
+  std::ifstream file(KINETICS_SOURCE_DIR "/tests/oracle/day_model_values.json");
   return nlohmann::json::parse(file);
 }
 
-MixedData sleepstudy(const nlohmann::json& values) {
+DayData sleepstudy(const nlohmann::json& values) {
   const std::vector<double> days = values["days"];
   const std::vector<double> reaction = values["reaction"];
   const std::vector<int> subject = values["subject"];
-  MixedData data;
+  DayData data;
   const auto n = static_cast<Eigen::Index>(days.size());
   data.x = Eigen::MatrixXd::Ones(n, 2);
   data.y.resize(n);
@@ -35,20 +35,20 @@ MixedData sleepstudy(const nlohmann::json& values) {
   for (std::size_t i = 0; i < days.size(); ++i) {
     data.x(static_cast<Eigen::Index>(i), 1) = days[i];
     data.y[static_cast<Eigen::Index>(i)] = reaction[i];
-    data.group.push_back(subject[i] - 1);
+    data.day.push_back(subject[i] - 1);
   }
   return data;
 }
 
 /// Columns as in the R script: eight lifters, the change, the load.
-MixedData made_sessions(const nlohmann::json& values, bool with_own) {
+DayData made_sessions(const nlohmann::json& values, bool with_own) {
   const std::vector<int> lifter = values["lifter"];
   const std::vector<int> day = values["day"];
   const std::vector<double> after = values["after"];
   const std::vector<double> load = values["load"];
   const std::vector<double> y = values["y"];
   const std::vector<double> own = values["own"];
-  MixedData data;
+  DayData data;
   const auto n = static_cast<Eigen::Index>(y.size());
   data.x = Eigen::MatrixXd::Zero(n, 10);
   data.y.resize(n);
@@ -60,13 +60,13 @@ MixedData made_sessions(const nlohmann::json& values, bool with_own) {
     data.x(row, 9) = load[i];
     data.y[row] = y[i];
     if (with_own) data.own_variance[row] = own[i];
-    data.group.push_back(day[i] - 1);
+    data.day.push_back(day[i] - 1);
   }
   return data;
 }
 
-void check_fit(const MixedFit& fit, const nlohmann::json& expected, double scale) {
-  CHECK_THAT(std::sqrt(fit.group_variance),
+void check_fit(const DayFit& fit, const nlohmann::json& expected, double scale) {
+  CHECK_THAT(std::sqrt(fit.day_variance),
              WithinAbs(expected["group_sd"].get<double>(), 1e-6 * scale));
   CHECK_THAT(std::sqrt(fit.scatter_variance),
              WithinAbs(expected["scatter_sd"].get<double>(), 1e-6 * scale));
@@ -84,9 +84,9 @@ void check_fit(const MixedFit& fit, const nlohmann::json& expected, double scale
 
 TEST_CASE("sleepstudy is fitted as lme4 does", "[training][oracle]") {
   const nlohmann::json values = oracle()["sleep"];
-  const MixedFit fit = fit_mixed(sleepstudy(values));
+  const DayFit fit = fit_days(sleepstudy(values));
   // As printed by lme4's authors: 37.12 and 30.99, 251.405 and 10.467, REML criterion 1786.5.
-  CHECK_THAT(std::sqrt(fit.group_variance), WithinAbs(37.12, 0.005));
+  CHECK_THAT(std::sqrt(fit.day_variance), WithinAbs(37.12, 0.005));
   CHECK_THAT(std::sqrt(fit.scatter_variance), WithinAbs(30.99, 0.005));
   CHECK_THAT(fit.beta[0], WithinAbs(251.405, 0.0005));
   CHECK_THAT(fit.beta[1], WithinAbs(10.467, 0.0005));
@@ -96,18 +96,18 @@ TEST_CASE("sleepstudy is fitted as lme4 does", "[training][oracle]") {
 
 TEST_CASE("sessions of lifters on shared days are fitted as lme4 does", "[training][oracle]") {
   const nlohmann::json values = oracle();
-  check_fit(fit_mixed(made_sessions(values["data"], false)), values["made"], 1.0);
+  check_fit(fit_days(made_sessions(values["data"], false)), values["made"], 1.0);
 }
 
 TEST_CASE("means with errors of their own are weighted as in the written-out likelihood",
           "[training][oracle]") {
   const nlohmann::json values = oracle();
-  check_fit(fit_mixed(made_sessions(values["data"], true)), values["known"], 1.0);
+  check_fit(fit_days(made_sessions(values["data"], true)), values["known"], 1.0);
 }
 
 TEST_CASE("weights and variances of a combination agree with the coefficients", "[training]") {
-  const MixedData data = made_sessions(oracle()["data"], true);
-  const MixedFit fit = fit_mixed(data);
+  const DayData data = made_sessions(oracle()["data"], true);
+  const DayFit fit = fit_days(data);
   Eigen::VectorXd c = Eigen::VectorXd::Zero(10);
   c[8] = 1.0;
   c[0] = -0.5;
@@ -120,16 +120,16 @@ TEST_CASE("weights and variances of a combination agree with the coefficients", 
 
 TEST_CASE("without scatter the fit is weighted least squares", "[training][oracle]") {
   const nlohmann::json values = oracle();
-  MixedData data = made_sessions(values["data"], true);
+  DayData data = made_sessions(values["data"], true);
   // Exact velocities of a model leave nothing but the own errors, which then are the only weights.
   Eigen::VectorXd truth(10);
   for (Eigen::Index i = 0; i < 10; ++i) {
     truth[i] = values["weighted"]["beta"][static_cast<std::size_t>(i)];
   }
   data.y = data.x * truth;
-  const MixedFit fit = fit_mixed(data);
+  const DayFit fit = fit_days(data);
   CHECK(std::sqrt(fit.scatter_variance) < 1e-6);
-  CHECK(std::sqrt(fit.group_variance) < 1e-6);
+  CHECK(std::sqrt(fit.day_variance) < 1e-6);
   for (Eigen::Index i = 0; i < 10; ++i) {
     CHECK_THAT(fit.beta[i], WithinAbs(truth[i], 1e-10));
     const double sigma = values["weighted"]["sigma"][static_cast<std::size_t>(i)];

@@ -1,4 +1,4 @@
-#include "libkinetics/core/calendar_day.h"
+#include "libkinetics/core/weekday.h"
 
 #include <array>
 #include <cctype>
@@ -13,19 +13,7 @@ constexpr std::array<std::string_view, 7> kWeekdays{
     "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"};
 constexpr std::array<std::string_view, 12> kMonths{
     "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-constexpr int kFirstYear = 1900;
-constexpr int kLastYear = 2999;
 constexpr std::size_t kShortName = 3;
-
-/// All digits, or nothing.
-std::optional<int> whole_in(std::string_view digits) {
-  int value = 0;
-  for (const char c : digits) {
-    if (c < '0' || c > '9') return std::nullopt;
-    value = 10 * value + (c - '0');
-  }
-  return value;
-}
 
 bool same_letters(std::string_view a, std::string_view b) {
   if (a.size() != b.size()) return false;
@@ -37,27 +25,6 @@ bool same_letters(std::string_view a, std::string_view b) {
 }
 
 }  // namespace
-
-std::optional<CalendarDay> day_from_text(std::string_view text) {
-  if (text.size() != 10 || text[4] != '-' || text[7] != '-') return std::nullopt;
-  const auto year = whole_in(text.substr(0, 4));
-  const auto month = whole_in(text.substr(5, 2));
-  const auto day = whole_in(text.substr(8, 2));
-  if (!year || !month || !day || *year < kFirstYear || *year > kLastYear) return std::nullopt;
-  const std::chrono::year_month_day date{std::chrono::year{*year},
-                                         std::chrono::month{static_cast<unsigned>(*month)},
-                                         std::chrono::day{static_cast<unsigned>(*day)}};
-  if (!date.ok()) return std::nullopt;
-  return CalendarDay{date};
-}
-
-std::string to_text(CalendarDay day) {
-  const std::chrono::year_month_day date{day};
-  return fmt::format("{:04}-{:02}-{:02}",
-                     static_cast<int>(date.year()),
-                     static_cast<unsigned>(date.month()),
-                     static_cast<unsigned>(date.day()));
-}
 
 int weekday_number(CalendarDay day) {
   return static_cast<int>(std::chrono::weekday{day}.iso_encoding()) - 1;
