@@ -31,8 +31,9 @@ struct Scene {
   const Roster& roster;
   const WavePlan& wave;
   const std::vector<LiftedSession>& history;
-  const VelocityExpectation& expectation;
   std::vector<WaveSession> sessions;
+  std::vector<VelocityExpectation> judged_by;  ///< of each wave, by what was known before it
+  VelocityExpectation foreseen_by;             ///< by all that is known
 };
 
 bool has_lift(const Lifter& lifter, const std::string& lift) {
@@ -217,8 +218,8 @@ std::vector<DoneSession> done_sessions(const Scene& scene,
     const WaveSession* const planned = session_on(scene, lifted.day);
     if (planned == nullptr || planned->second_day) continue;
     DoneSession done{.lifted = lifted, .expected_mps = Reason::kNotApplicable, .zone = zone};
-    done.expected_mps =
-        scene.expectation(lifted.lifter, lifted.lift, lifted.set_up, lifted.mean_load_kg);
+    done.expected_mps = scene.judged_by[static_cast<std::size_t>(planned->wave - 1)](
+        lifted.lifter, lifted.lift, lifted.set_up, lifted.mean_load_kg);
     const auto best_kg = best_single(scene, lifter, planned->variant);
     // A new wave begins at the plan's own load; the velocities before it still count.
     if (best_kg && planned->wave == next.wave) {
@@ -314,7 +315,7 @@ NextLoading loading_of(const Scene& scene,
   if (out.mean_kg) {
     const SetUp set_up{
         .bar = out.set.plan.bar, .box_height_m = session.variant.box_height_m, .accommodating = {}};
-    const Measured usual = scene.expectation(lifter.name, scene.wave.lift, set_up, *out.mean_kg);
+    const Measured usual = scene.foreseen_by(lifter.name, scene.wave.lift, set_up, *out.mean_kg);
     out.expected_mps = usual;
     if (usual.ok()) {
       out.expected_mps =
@@ -338,10 +339,23 @@ const WaveSession* next_session(const Scene& scene, const NextOptions& options) 
   return best;
 }
 
+/// Looks up once for all lifters what was expected before each wave, and what is now.
+void expect(Scene& scene, const WaveSession& next, const ExpectationAsOf& expectation) {
+  for (const WaveSession& s : scene.sessions) {
+    if (s.wave > next.wave) break;
+    if (static_cast<std::size_t>(s.wave) > scene.judged_by.size()) {
+      scene.judged_by.push_back(expectation(s.day));
+    }
+  }
+  scene.foreseen_by = expectation(next.day);
+}
+
 LiftDay lift_day(const Scene& scene, const WaveSession& session) {
   LiftDay out{.day = session.day,
               .lift = scene.wave.lift,
               .session = session,
+              .weeks = scene.wave.weeks,
+              .meet = scene.plan.meet ? scene.plan.meet->name : "",
               .rest_s = scene.wave.rest_s,
               .loadings = {},
               .notes = volume_notes(session, scene.plan.volume)};
@@ -403,7 +417,7 @@ void plan_week(const TrainingPlan& plan, CalendarDay day, NextPlan& out) {
 NextPlan next_plan(const TrainingPlan& plan,
                    const Roster& roster,
                    const std::vector<LiftedSet>& history,
-                   const VelocityExpectation& expectation,
+                   const ExpectationAsOf& expectation,
                    const NextOptions& options) {
   NextPlan out;
   out.rule = rule_in_words(plan.adjust);
@@ -412,14 +426,16 @@ NextPlan next_plan(const TrainingPlan& plan,
   std::vector<CalendarDay> known;
   for (const WavePlan& wave : plan.waves) {
     if (options.lift && !same_name(*options.lift, wave.lift)) continue;
-    const Scene scene{.plan = plan,
-                      .roster = roster,
-                      .wave = wave,
-                      .history = lifted.sessions,
-                      .expectation = expectation,
-                      .sessions = wave_sessions(wave, plan.meet)};
+    Scene scene{.plan = plan,
+                .roster = roster,
+                .wave = wave,
+                .history = lifted.sessions,
+                .sessions = wave_sessions(wave, plan.meet),
+                .judged_by = {},
+                .foreseen_by = {}};
     for (const WaveSession& s : scene.sessions) known.push_back(s.day);
     if (const WaveSession* const next = next_session(scene, options)) {
+      expect(scene, *next, expectation);
       out.days.push_back(lift_day(scene, *next));
     } else if (!options.day) {
       out.notes.push_back({NoteKind::kDecision,

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -46,6 +47,8 @@ struct LiftDay {
   CalendarDay day = {};
   std::string lift;
   WaveSession session;  ///< what the wave asks of all
+  int weeks = 1;        ///< of a wave
+  std::string meet;     ///< its name, when there is one
   std::optional<int> rest_s;
   std::vector<NextLoading> loadings;  ///< lightest bar first, which saves changing discs
   Notes notes;
@@ -66,8 +69,13 @@ struct NextOptions {
   std::optional<std::string> lift = std::nullopt;  ///< this one only
 };
 
+/// What was to be expected by all that was known before a day.
+using ExpectationAsOf = std::function<VelocityExpectation(CalendarDay before)>;
+
 /// Plans the next loadings.
 ///
+/// Judged  past sessions are held against what was expected before their wave began, so that a wave
+///         is not measured with itself; the velocity to come against all that is known.
 /// Next    of each lift the first session of its wave after the last day on which anyone lifted it;
 ///         without any, the first of all.
 /// Load    share of the best single, as straight weight, mean or at the top (PercentOf); moved as
@@ -80,7 +88,7 @@ struct NextOptions {
 [[nodiscard]] NextPlan next_plan(const TrainingPlan& plan,
                                  const Roster& roster,
                                  const std::vector<LiftedSet>& history,
-                                 const VelocityExpectation& expectation,
+                                 const ExpectationAsOf& expectation,
                                  const NextOptions& options = {});
 
 /// "cambered bar, box 38 cm, 2 x heavy chain": what to set up besides discs.
