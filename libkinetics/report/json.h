@@ -1,7 +1,9 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
+#include "libkinetics/logbook/set_csv.h"
 #include "libkinetics/session/session.h"
 
 /// The session for other programs.
@@ -16,5 +18,9 @@ namespace kinetics {
 /// samples   the smoothed motion as columns of equal length, one entry a frame: t_s, height_m,
 ///           velocity_mps, velocity_sigma_mps, measured.
 [[nodiscard]] std::string to_json(const Session& session);
+
+/// Several sessions of a logbook, each as above and with the name of its `file`, without samples:
+/// one object with format, schema_version and sessions.
+[[nodiscard]] std::string to_json(const std::vector<NamedSession>& sessions);
 
 }  // namespace kinetics

@@ -9,7 +9,10 @@
 #include "libkinetics/report/text.h"
 #include "libkinetics/session/version.h"
 #include "tools/kinetics/analyse_command.h"
+#include "tools/kinetics/compare_command.h"
 #include "tools/kinetics/interruption.h"
+#include "tools/kinetics/logbook_command.h"
+#include "tools/kinetics/plan_command.h"
 #include "tools/kinetics/sheet_command.h"
 #include "tools/kinetics/show_command.h"
 #include "tools/kinetics/sticking_command.h"
@@ -55,6 +58,9 @@ int run(int argc, char** argv) {
   const auto show = kinetics::cli::add_show_command(app);
   const auto sheet = kinetics::cli::add_sheet_command(app);
   const auto sticking = kinetics::cli::add_sticking_command(app);
+  const auto logbook = kinetics::cli::add_logbook_command(app);
+  const auto plan = kinetics::cli::add_plan_command(app);
+  const auto compare = kinetics::cli::add_compare_command(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
@@ -65,6 +71,9 @@ int run(int argc, char** argv) {
   show();
   sheet();
   sticking();
+  logbook();
+  plan();
+  compare();
   return kDone;
 }
 
