@@ -9,8 +9,10 @@
 #include "libkinetics/report/text.h"
 #include "libkinetics/session/version.h"
 #include "tools/kinetics/analyse_command.h"
+#include "tools/kinetics/compare_command.h"
 #include "tools/kinetics/interruption.h"
 #include "tools/kinetics/logbook_command.h"
+#include "tools/kinetics/plan_command.h"
 #include "tools/kinetics/profile_command.h"
 #include "tools/kinetics/serve_command.h"
 #include "tools/kinetics/sheet_command.h"
@@ -62,6 +64,8 @@ int run(int argc, char** argv) {
   const auto serve = kinetics::cli::add_serve_command(app);
   const auto profile = kinetics::cli::add_profile_command(app);
   const auto zone = kinetics::cli::add_zone_command(app);
+  const auto plan = kinetics::cli::add_plan_command(app);
+  const auto compare = kinetics::cli::add_compare_command(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
@@ -76,6 +80,8 @@ int run(int argc, char** argv) {
   zone();
   logbook();
   serve();
+  plan();
+  compare();
   return kDone;
 }
 
