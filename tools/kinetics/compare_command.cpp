@@ -186,7 +186,7 @@ std::function<void()> add_compare_command(CLI::App& app) {
   CLI::App* const command = app.add_subcommand(
       "compare", "Whether the bar moves faster than before at the same load: team and each lifter");
   auto arguments = std::make_shared<CompareArguments>();
-  command->add_option("logbook", arguments->logbook, "The logbook's folder")->required();
+  command->add_option("logbook,--logbook", arguments->logbook, "The logbook's folder")->required();
   command->add_option("--lift", arguments->lift, "Which lift; needed when there are several");
   command->add_option("--plan", arguments->plan, "Plan; default: plan.toml in the logbook");
   command->add_option("--before",

@@ -124,7 +124,7 @@ std::function<void()> add_plan_command(CLI::App& app) {
   CLI::App* const command = app.add_subcommand(
       "plan", "What goes on the bar next time: every lifter's load, discs and velocity to expect");
   auto arguments = std::make_shared<PlanArguments>();
-  command->add_option("logbook", arguments->logbook, "The logbook's folder")->required();
+  command->add_option("logbook,--logbook", arguments->logbook, "The logbook's folder")->required();
   command->add_option("--roster", arguments->roster, "Roster; default: roster.toml in the logbook");
   command->add_option("--plan", arguments->plan, "Plan; default: plan.toml in the logbook");
   command->add_option("--day", arguments->day, "This planned day instead of the next, 2031-03-07");
