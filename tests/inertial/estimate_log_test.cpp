@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <vector>
 
 #include <catch2/catch.hpp>
 
@@ -145,27 +144,6 @@ TEST_CASE("a sleeve may go round three times a rep, and sigmas between samples s
     if (!motion.links[i].joined || !(motion.links[i].slack_m2 > 1e-7)) continue;
     const double between = state_at(motion, 0.5 * (from.t_s + to.t_s)).velocity_sigma_mps;
     CHECK(between <= std::max(from.velocity_sigma_mps, to.velocity_sigma_mps) + 1e-9);
-  }
-}
-
-TEST_CASE("what a log gives does not hang on what was in memory before", "[inertial]") {
-  const SensorLog log = logged(a_set(SetKind::kBench, 2), ordinary_sensor(2));
-  const Motion first = estimate_log_motion(log).motion;
-  for (int k = 0; k < 3; ++k) {
-    // Memory of the sizes that the estimate asks for, left full of large numbers.
-    std::vector<std::vector<double>> litter;
-    for (std::size_t size = 64; size < 20000; size += size / 2) litter.emplace_back(size, 1e12);
-    litter.emplace_back(3 * (log.samples.size() + 1), 1e12);
-    litter.emplace_back(3 * (log.samples.size() + 1), 1e12);
-    litter.clear();
-    const Motion again = estimate_log_motion(log).motion;
-    REQUIRE(again.samples.size() == first.samples.size());
-    double most = 0.0;
-    for (std::size_t i = 0; i < first.samples.size(); ++i) {
-      most =
-          std::max(most, std::abs(again.samples[i].velocity_mps - first.samples[i].velocity_mps));
-    }
-    CHECK(most < 1e-9);
   }
 }
 
