@@ -133,6 +133,10 @@ LoadSetup make_setup(const Roster& roster,
   if (const BarGear* bar = bar_of(roster, variant.bar)) {
     out.empty.bar_kg = bar->mass_kg;
     out.empty.bar_name = bar->name;
+    if (bar->limit_kg) out.limits.push_back({.of = bar->name, .limit_kg = *bar->limit_kg});
+  }
+  for (const Rack& rack : roster.gear.racks) {
+    out.limits.push_back({.of = rack.name, .limit_kg = rack.limit_kg});
   }
   out.empty.collars_kg = 2.0 * roster.gear.collar_kg;
   for (const DiscGear& disc : roster.gear.discs) {

@@ -10,6 +10,7 @@
 #include "libkinetics/loading/plan_discs.h"
 #include "libkinetics/profile/points.h"
 #include "libkinetics/roster/roster.h"
+#include "libkinetics/roster/set_plan.h"
 
 /// What hangs on the bar besides discs, and from where to where it is lifted: turns a load on the
 /// profile's axis into one that a crew can hang.
@@ -21,7 +22,8 @@ struct LoadSetup {
   BarLoad empty;              ///< bar, collars, chains and bands: no discs
   double bottom_m = 0.0;      ///< bar's sleeves above the floor; both zero with straight weight
   double top_m = 0.0;
-  std::vector<DiscPairs> discs;  ///< that the club owns; empty: not known
+  std::vector<DiscPairs> discs;   ///< that the club owns; empty: not known
+  std::vector<LoadLimit> limits;  ///< of bar and racks
 };
 
 /// "2 x heavy chain + 2 x light band" hung on the lifter's bar. Empty words: straight weight.

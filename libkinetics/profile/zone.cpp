@@ -213,7 +213,8 @@ Zone find_zone(const Profile& profile,
   } else {
     zone.state = ZoneState::kFixed;
   }
-  if (zone.state != ZoneState::kApart) {
+  // Loads that are not sure are not told as loads to hang.
+  if (zone.state == ZoneState::kFixed) {
     for (const LoadSetup& setup : setups) zone.loads.push_back(loads_with(setup, zone));
     zone.common = common_practice(profile, zone, options);
   }

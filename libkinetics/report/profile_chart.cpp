@@ -29,7 +29,7 @@ constexpr double kVelocityHeight = 340.0;
 constexpr double kPowerHeight = 150.0;
 constexpr double kBetween = 78.0;
 constexpr double kLine = 20.0;
-constexpr std::size_t kWordsWide = 92;
+constexpr std::size_t kWordsWide = 72;
 
 constexpr std::string_view kStyleSheet = R"(
 text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
@@ -103,6 +103,8 @@ std::vector<std::pair<std::string, std::string>> words_of(const Profile& p, cons
   if (!p.no_line.empty()) out.emplace_back("No line", p.no_line + ".");
   if (has_zone(zone)) {
     std::string text = zone_headline(p, zone);
+    constexpr std::string_view kName = "Zone: ";  // stands before the words already
+    if (text.starts_with(kName)) text.erase(0, kName.size());
     for (const std::string& end : zone_ends(p, zone)) {
       text += " It " + end + (end.ends_with('.') ? "" : ".");
     }
@@ -142,7 +144,7 @@ constexpr const char* kFoot =
 double words_height(const std::vector<std::pair<std::string, std::string>>& words) {
   double out = 0.0;
   for (const auto& [name, text] : words) {
-    out += kLine * static_cast<double>(lines_of(text, kWordsWide - 18).size()) + 3.0;
+    out += kLine * static_cast<double>(lines_of(text, kWordsWide).size()) + 3.0;
   }
   return out + 17.0 * static_cast<double>(lines_of(kFoot, 100).size()) + 16.0;
 }
@@ -394,7 +396,7 @@ void draw_words(Drawing& d, const Scene& s, double y) {
   constexpr double kIndent = 148.0;
   for (const auto& [name, text] : s.words) {
     d.text({kMargin, y}, Anchor::kStart, "name", name);
-    for (const std::string& line : lines_of(text, kWordsWide - 18)) {
+    for (const std::string& line : lines_of(text, kWordsWide)) {
       d.text({kMargin + kIndent, y}, Anchor::kStart, "words", line);
       y += kLine;
     }

@@ -2,12 +2,12 @@
 
 #include <fmt/format.h>
 
-#include "libkinetics/loading/check_load.h"
 #include "libkinetics/report/profile_table.h"
 #include "libkinetics/report/profile_words.h"
 #include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
 #include "libkinetics/report/zone_text.h"
+#include "libkinetics/roster/load_words.h"
 
 namespace kinetics {
 namespace {
@@ -67,11 +67,18 @@ std::string loads_of(const ZoneLoads& loads, const Profile& p, const Zone& zone)
   return out;
 }
 
+/// What the heaviest load of each set-up asks for.
 std::string gear_cautions(const Zone& zone) {
   std::string out;
   for (const ZoneLoads& loads : zone.loads) {
-    if (loads.setup.accommodating.empty()) continue;
-    for (const Note& note : handling_cautions(loads.setup.empty)) {
+    if (!loads.heavy) continue;
+    std::optional<LiftHeights> heights;
+    BarLoad load = loads.setup.empty;
+    load.discs_kg = loads.heavy->bar_kg - load.bar_kg - load.collars_kg;
+    if (!loads.setup.accommodating.empty()) {
+      heights = LiftHeights{loads.setup.bottom_m, loads.setup.top_m};
+    }
+    for (const Note& note : load_cautions(load, loads.heavy->top_kg, heights, loads.setup.limits)) {
       const std::string line = wrapped(printable(note.text), kTableColumns, "Note: ", "  ");
       if (out.find(line) == std::string::npos) out += line;
     }

@@ -5,6 +5,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -185,11 +186,40 @@ void put_out(const std::vector<Result>& results, std::string table, const Notes&
   print(table + (closing.empty() ? "" : "\n" + closing));
 }
 
-/// A place that cannot be written to is told before the work.
+/// Places that cannot be written to, that are one, or that are the roster or within the logbook are
+/// told before the work.
 void check_places(const ProfileArguments& a) {
-  if (a.csv) OutputFile("--csv", *a.csv);
-  if (a.json) OutputFile("--json", *a.json);
-  if (a.plot) OutputFile("--plot", *a.plot);
+  std::vector<OutputFile> places;
+  if (a.csv) places.emplace_back("--csv", *a.csv);
+  if (a.json) places.emplace_back("--json", *a.json);
+  if (a.plot) places.emplace_back("--plot", *a.plot);
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    const OutputFile& place = places[i];
+    const std::string where = fmt::format("{} {}", place.option(), place.name());
+    for (std::size_t k = 0; k < i; ++k) {
+      const OutputFile& other = places[k];
+      const bool both_out = place.is_standard_output() && other.is_standard_output();
+      const bool one_file = !place.is_standard_output() && !other.is_standard_output() &&
+                            place.target() == other.target();
+      if (!both_out && !one_file) continue;
+      throw Error(ErrorCode::kUsage,
+                  where,
+                  fmt::format("{} already goes there", other.option()),
+                  "Give each its own name");
+    }
+    if (place.is_standard_output()) continue;
+    std::error_code no_such_file;
+    const bool roster =
+        a.roster && std::filesystem::equivalent(place.target(), *a.roster, no_such_file);
+    const bool stored =
+        std::filesystem::equivalent(place.target().parent_path(), a.logbook, no_such_file);
+    if (!roster && !stored) continue;
+    throw Error(ErrorCode::kUsage,
+                where,
+                roster ? "this is the roster, which is never written to"
+                       : "this is within the logbook, which holds sessions only",
+                "Choose another name");
+  }
 }
 
 void run_profile(const ProfileArguments& a) {
