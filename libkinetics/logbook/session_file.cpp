@@ -163,6 +163,17 @@ bool is_as_sealed(const std::string& path) {
   return seal_holds(content, image_in(content));
 }
 
+bool store_session_at(const Session& session, const std::string& path) {
+  make_logbook_folder(fs::path(path).parent_path().string());
+  return write_whole_file(path, sealed(image_of(session)), IfPresent::kKeep);
+}
+
+std::string session_digest(const Session& session) {
+  Session timeless = session;
+  timeless.provenance.analysed_at.clear();
+  return sha256_of(image_of(timeless));
+}
+
 StoredSession read_whole(const std::string& path, Wanted wanted) {
   const hdf5::Quiet quiet;
   const std::string content = whole_content(path);

@@ -89,6 +89,14 @@ namespace kinetics {
 /// Errors  Error{kUsage} when the folder cannot be written, Error{kInternal} when the disk fills.
 [[nodiscard]] std::string store_session(const Session& session, const std::string& logbook_dir);
 
+/// As above, under a name of the caller's. Returns false when a file of that name is there already,
+/// which is kept.
+[[nodiscard]] bool store_session_at(const Session& session, const std::string& path);
+
+/// Fingerprint of all that a session file would hold but the moment of the analysis: 64 hex digits.
+/// Two runs over one recording with the same options have the same.
+[[nodiscard]] std::string session_digest(const Session& session);
+
 /// Throws Error{kUsage} unless store_session could write into the folder. Makes nothing.
 void check_logbook_writable(const std::string& logbook_dir);
 

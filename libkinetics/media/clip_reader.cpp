@@ -12,6 +12,7 @@ extern "C" {
 #include <libavutil/pixdesc.h>
 }
 
+#include "libkinetics/core/calendar.h"
 #include "libkinetics/core/error.h"
 #include "libkinetics/media/clip_source.h"
 #include "libkinetics/media/held_picture.h"
@@ -56,6 +57,22 @@ std::optional<double> tagged_capture_rate(const ClipSource& source) {
   return std::nullopt;
 }
 
+/// When it was recorded, in the container's own words. Phones write the time in UTC, some beside it
+/// with the zone it was taken in, which tells the day without guessing.
+std::string recording_time(const ClipSource& source) {
+  for (const char* const tag : {"com.apple.quicktime.creationdate", "creation_time"}) {
+    for (const AVDictionary* tags : {source.container().metadata, source.stream().metadata}) {
+      const AVDictionaryEntry* entry = av_dict_get(tags, tag, nullptr, 0);
+      if (entry == nullptr) continue;
+      // A clock that was never set says 1904 or 1970.
+      constexpr std::int64_t kPhonesFilmS = 946684800;  // 2000-01-01
+      const std::string text(entry->value);
+      if (unix_seconds_in(text).value_or(0) >= kPhonesFilmS) return text;
+    }
+  }
+  return {};
+}
+
 std::string count_of(std::size_t count, const char* one, const char* many) {
   return fmt::format("{} {}", count, count == 1 ? one : many);
 }
@@ -73,6 +90,7 @@ struct ClipReader::Impl {
   void decide_speed(const ClipOptions& options);
   void accept(libav::Picture picture);
   [[nodiscard]] std::optional<Frame> next();
+  void hurry_to(double t_s);
   void conclude();
   void note(NoteKind kind, std::string text) { notes.push_back({kind, std::move(text)}); }
 
@@ -129,6 +147,7 @@ void ClipReader::Impl::describe(const std::string& path, AVFrame& first) {
   info.pixel_aspect = pixel_aspect_of(source, first, orientation.swapped);
   info.rotation_deg = rotation_deg(orientation);
   info.mirrored = mirrored(orientation);
+  info.recorded_at = recording_time(source);
   info.bit_depth = format->comp[0].depth;
   info.frame_rate_hz = source.stored_rate_hz().value_or(0.0);
   info.duration_s = source.duration_s();
@@ -222,6 +241,20 @@ std::optional<Frame> ClipReader::Impl::next() {
   return frame;
 }
 
+void ClipReader::Impl::hurry_to(double t_s) {
+  // Decoding begins this much earlier: pictures next to a key picture may lean on those before it.
+  constexpr double kRunUp_s = 10.0;
+  const double stored_s = (t_s - kRunUp_s) * info.slow_motion_factor;
+  if (next_index > 0 || stored_s <= 0.0) return;
+  const std::optional<Frame> first = next();
+  if (!first) return;
+  const double ticks = stored_s * base.den / base.num;
+  if (!source.jump_before(first->stamp.ticks + static_cast<std::int64_t>(ticks))) return;
+  waiting.clear();
+  mender.drop_waiting();
+  at_end = false;
+}
+
 void ClipReader::Impl::conclude() {
   const StampCounts& stamps = mender.counts();
   const SourceCounts& pictures = source.counts();
@@ -284,6 +317,9 @@ const ClipInfo& ClipReader::info() const {
 }
 std::optional<Frame> ClipReader::next() {
   return impl_->next();
+}
+void ClipReader::hurry_to(double t_s) {
+  impl_->hurry_to(t_s);
 }
 const Notes& ClipReader::notes() const {
   return impl_->notes;

@@ -57,6 +57,12 @@ class ClipReader {
   /// The next picture in display order, or nothing at the end. t_s strictly increases.
   [[nodiscard]] std::optional<Frame> next();
 
+  /// Goes on at some picture up to `t_s`, without decoding those in between where the file allows
+  /// it; those up to `t_s` that still come can be passed over by their times, which are what they
+  /// would have been. Only right where no stamp before was repaired. Frame::index counts on from
+  /// there.
+  void hurry_to(double t_s);
+
   /// How much of the clip has been read, 0 to 1; negative when its length is unknown.
   [[nodiscard]] double fraction_read() const;
 

@@ -176,6 +176,13 @@ libav::Picture ClipSource::next() {
   return nullptr;
 }
 
+bool ClipSource::jump_before(std::int64_t stamp) {
+  if (av_seek_frame(input_.get(), stream_->index, stamp, AVSEEK_FLAG_BACKWARD) < 0) return false;
+  avcodec_flush_buffers(codec_.get());
+  drained_ = false;
+  return true;
+}
+
 void ClipSource::feed() {
   for (;;) {
     av_packet_unref(packet_.get());

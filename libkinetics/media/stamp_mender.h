@@ -32,6 +32,8 @@ class StampMender {
   explicit StampMender(double period_ticks) : period_(period_ticks) {}
 
   void push(std::optional<std::int64_t> ticks) { waiting_.push_back(ticks); }
+  /// Forgets the pictures that were pushed and not yet popped: others follow.
+  void drop_waiting() { waiting_.clear(); }
   /// No more stamps will come.
   void close() { closed_ = true; }
   /// The time of the earliest picture pushed and not yet popped, once it is certain.

@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "libkinetics/core/note.h"
+#include "libkinetics/history/lifted_set.h"
 #include "libkinetics/loading/bar_load.h"
 #include "libkinetics/loading/plan_discs.h"
 #include "libkinetics/profile/points.h"
@@ -32,6 +34,19 @@ struct LoadSetup {
                                    const LiftVariant& variant,
                                    const std::string& words = {},
                                    std::optional<double> usual_rise_m = std::nullopt);
+
+/// The middle rise of the variant's full reps; nothing when none was measured.
+[[nodiscard]] std::optional<double> usual_rise_m(const std::vector<LiftedSet>& sets,
+                                                 const LiftVariant& variant);
+
+struct Profile;
+
+/// Straight weight, and every set of chains and bands that the profile's sets were lifted with.
+/// Those the roster no longer knows are noted and left out.
+[[nodiscard]] std::vector<LoadSetup> usual_setups(const Roster& roster,
+                                                  const Profile& profile,
+                                                  const std::vector<LiftedSet>& sets,
+                                                  Notes& notes);
 
 /// A load that can be hung with a set-up.
 struct HungLoad {

@@ -44,37 +44,6 @@ constexpr double kClutterShare = 0.6;
 /// Moments at which upright edges are looked for, s.
 constexpr std::array<double, 2> kLookForUprightsAtS{0.0, 4.0};
 
-/// How much of each picture is the one before, pixel for pixel, judged on a sparse sample. All of
-/// it: a frame stored twice. Much of it: the coder left blocks as they were, noise and all.
-class RepeatedPixels {
- public:
-  bool same_as_last(const LumaView& picture) {
-    sample_.clear();
-    for (int y = 3; y < picture.height; y += 29) {
-      for (int x = 5; x < picture.width; x += 13) sample_.push_back(picture.at(x, y));
-    }
-    std::size_t same = 0;
-    if (sample_.size() == last_.size()) {
-      for (std::size_t k = 0; k < sample_.size(); ++k) same += sample_[k] == last_[k] ? 1 : 0;
-    }
-    const bool all = same == sample_.size();
-    last_.swap(sample_);
-    if (!all) {
-      shares_ += static_cast<double>(same) / static_cast<double>(last_.size());
-      ++pictures_;
-    }
-    return all;
-  }
-
-  /// Mean share of pixels left as they were, without frames stored twice.
-  [[nodiscard]] double share() const { return pictures_ > 0 ? shares_ / pictures_ : 0.0; }
-
- private:
-  double shares_ = 0.0;
-  int pictures_ = 0;
-  std::vector<std::uint8_t> sample_, last_;
-};
-
 /// Whether this is a disc that is followed already, or a part of one. A wider rim around a followed
 /// hub is something new.
 bool overlaps(const DiscFollower& disc, const RimFit& found) {
@@ -229,22 +198,14 @@ bool look_eagerly(const std::vector<DiscFollower>& discs, double t_s) {
   return !worked;
 }
 
-/// A frame kept for a moment, with what is known of it.
-struct Recent {
-  Frame frame;
-  CameraPose pose;
-  std::int32_t number = 0;
-  bool repeated = false;
-};
-
 /// Brings one disc up to the newest frame.
-void follow_recent(DiscFollower& disc, const std::deque<Recent>& recent) {
-  const Recent& now = recent.back();
+void follow_recent(DiscFollower& disc, const std::deque<RecentFrame>& recent) {
+  const RecentFrame& now = recent.back();
   if (disc.at_rest()) {
     if (now.number - disc.last_frame() < kRestStride) return;
     if (disc.rested(now.frame.luma, now.pose, now.frame.t_s, now.number)) return;
   }
-  for (const Recent& r : recent) {
+  for (const RecentFrame& r : recent) {
     if (r.number > disc.last_frame()) {
       disc.follow(r.frame.luma, r.pose, r.frame.t_s, r.number, r.repeated);
     }
@@ -261,53 +222,78 @@ std::vector<Ellipse> seen_now(const std::vector<DiscFollower>& discs) {
 
 }  // namespace
 
+bool RepeatedPixels::same_as_last(const LumaView& picture) {
+  sample_.clear();
+  for (int y = 3; y < picture.height; y += 29) {
+    for (int x = 5; x < picture.width; x += 13) sample_.push_back(picture.at(x, y));
+  }
+  std::size_t same = 0;
+  if (sample_.size() == last_.size()) {
+    for (std::size_t k = 0; k < sample_.size(); ++k) same += sample_[k] == last_[k] ? 1 : 0;
+  }
+  const bool all = same == sample_.size();
+  last_.swap(sample_);
+  if (!all) {
+    shares_ += static_cast<double>(same) / static_cast<double>(last_.size());
+    ++pictures_;
+  }
+  return all;
+}
+
+DiscGatherer::DiscGatherer(const TrackingOptions& options)
+    : seed_(options.seed), eager_s_(kLookEagerlyS) {}
+
+void DiscGatherer::take(const Frame& frame) {
+  const LumaView& picture = frame.luma;
+  const double t_s = frame.t_s;
+  const auto number = static_cast<std::int32_t>(gathered_.times_s.size());
+  gathered_.times_s.push_back(t_s);
+  gathered_.tick = frame.stamp.base;
+  pose_ = camera_.follow(frame, seen_now(gathered_.discs));
+  recent_.push_back({frame, pose_, number, repeats_.same_as_last(picture)});
+  if (recent_.size() > static_cast<std::size_t>(kRestStride)) recent_.pop_front();
+  for (DiscFollower& d : gathered_.discs) follow_recent(d, recent_);
+  if (number % 8 == 0) {
+    drop_twins(gathered_.discs);
+    drop_clutter(gathered_.discs);
+  }
+  if (number == 0 || t_s >= next_look_s_) look(picture, t_s, number);
+  if (seed_ && t_s >= seed_->t_s) {
+    seed_disc(gathered_, *seed_, picture, pose_, t_s, number);
+    seed_.reset();
+  }
+  const double since_s = t_s - gathered_.times_s.front();
+  if (next_uprights_ < kLookForUprightsAtS.size() &&
+      since_s >= kLookForUprightsAtS[next_uprights_]) {
+    gathered_.uprights.look(picture);
+    ++next_uprights_;
+  }
+}
+
+void DiscGatherer::look(const LumaView& picture, double t_s, std::int32_t number) {
+  const std::vector<RimFit> found = finder_.look(
+      picture, seen_now(gathered_.discs), least_radius_px(established(gathered_.discs)));
+  const bool any_new = welcome(gathered_, found, pose_, t_s, number);
+  eager_s_ = any_new || any_moving(gathered_.discs)
+                 ? kLookEagerlyS
+                 : std::min(kLookLatestS, kLookPutOff * eager_s_);
+  next_look_s_ = t_s + (look_eagerly(gathered_.discs, t_s) ? eager_s_ : kLookCalmlyS);
+}
+
+const Gathered& DiscGatherer::finish() {
+  gathered_.unchanged_share = repeats_.share();
+  gathered_.camera_seen = camera_.patches_agreeing() >= 3;
+  return gathered_;
+}
+
 Gathered gather_discs(ClipReader& clip, const TrackingOptions& options, const Progress& progress) {
-  Gathered gathered;
-  CameraMotion camera;
-  DiscFinder finder;
-  RepeatedPixels repeats;
-  std::deque<Recent> recent;
-  double next_look_s = 0.0;
-  double eager_s = kLookEagerlyS;
-  std::size_t next_uprights = 0;
-  bool seeded = !options.seed;
+  DiscGatherer gatherer(options);
   ReadAhead ahead(clip);
-  while (auto frame = ahead.next()) {
-    const LumaView& picture = frame->luma;
-    const double t_s = frame->t_s;
-    const auto number = static_cast<std::int32_t>(gathered.times_s.size());
-    gathered.times_s.push_back(t_s);
-    gathered.tick = frame->stamp.base;
-    const CameraPose pose = camera.follow(*frame, seen_now(gathered.discs));
-    recent.push_back({*frame, pose, number, repeats.same_as_last(picture)});
-    if (recent.size() > static_cast<std::size_t>(kRestStride)) recent.pop_front();
-    for (DiscFollower& d : gathered.discs) follow_recent(d, recent);
-    if (number % 8 == 0) {
-      drop_twins(gathered.discs);
-      drop_clutter(gathered.discs);
-    }
-    if (t_s >= next_look_s) {
-      const std::vector<RimFit> found = finder.look(
-          picture, seen_now(gathered.discs), least_radius_px(established(gathered.discs)));
-      const bool any_new = welcome(gathered, found, pose, t_s, number);
-      eager_s = any_new || any_moving(gathered.discs)
-                    ? kLookEagerlyS
-                    : std::min(kLookLatestS, kLookPutOff * eager_s);
-      next_look_s = t_s + (look_eagerly(gathered.discs, t_s) ? eager_s : kLookCalmlyS);
-    }
-    if (!seeded && t_s >= options.seed->t_s) {
-      seeded = true;
-      seed_disc(gathered, *options.seed, picture, pose, t_s, number);
-    }
-    if (next_uprights < kLookForUprightsAtS.size() && t_s >= kLookForUprightsAtS[next_uprights]) {
-      gathered.uprights.look(picture);
-      ++next_uprights;
-    }
+  for (std::int64_t number = 0; auto frame = ahead.next(); ++number) {
+    gatherer.take(*frame);
     if (progress && number % 16 == 0) progress(ahead.fraction_read());
   }
-  gathered.unchanged_share = repeats.share();
-  gathered.camera_seen = camera.patches_agreeing() >= 3;
-  return gathered;
+  return std::move(gatherer).take_all();
 }
 
 }  // namespace kinetics

@@ -1,15 +1,23 @@
 #pragma once
 
+#include <cstddef>
+#include <cstdint>
+#include <deque>
+#include <optional>
+#include <utility>
 #include <vector>
 
 #include "libkinetics/core/media_time.h"
 #include "libkinetics/core/progress.h"
 #include "libkinetics/media/clip_reader.h"
+#include "libkinetics/tracking/camera_motion.h"
+#include "libkinetics/tracking/disc_finder.h"
 #include "libkinetics/tracking/disc_follower.h"
 #include "libkinetics/tracking/track_bar.h"
 #include "libkinetics/tracking/uprights.h"
 
-/// The one pass over the clip: finds and follows every round thing that may be the disc. Internal.
+/// The one pass over the pictures: finds and follows every round thing that may be the disc.
+/// Internal.
 
 namespace kinetics {
 
@@ -21,6 +29,64 @@ struct Gathered {
   TimeBase tick;
   double unchanged_share = 0.0;  ///< of the pixels, from picture to picture
   bool camera_seen = true;
+};
+
+/// How much of each picture is the one before, pixel for pixel, judged on a sparse sample. All of
+/// it: a frame stored twice. Much of it: the coder left blocks as they were, noise and all.
+class RepeatedPixels {
+ public:
+  bool same_as_last(const LumaView& picture);
+  /// Mean share of pixels left as they were, without frames stored twice.
+  [[nodiscard]] double share() const { return pictures_ > 0 ? shares_ / pictures_ : 0.0; }
+
+ private:
+  double shares_ = 0.0;
+  int pictures_ = 0;
+  std::vector<std::uint8_t> sample_, last_;
+};
+
+/// A frame kept for a moment, with what is known of it.
+struct RecentFrame {
+  Frame frame;
+  CameraPose pose;
+  std::int32_t number = 0;
+  bool repeated = false;
+};
+
+/// Takes pictures one by one, in order. Times may begin anywhere. What is kept grows by some
+/// hundred bytes a picture.
+class DiscGatherer {
+ public:
+  explicit DiscGatherer(const TrackingOptions& options);
+
+  /// Throws Error{kNothingToTrack} when a seed points at nothing round.
+  void take(const Frame& frame);
+
+  [[nodiscard]] const std::vector<DiscFollower>& discs() const { return gathered_.discs; }
+  [[nodiscard]] const std::vector<double>& times_s() const { return gathered_.times_s; }
+  /// Where the camera looks since the first picture taken.
+  [[nodiscard]] const CameraPose& pose() const { return pose_; }
+
+  /// All that was gathered, whole.
+  const Gathered& finish();
+  [[nodiscard]] Gathered take_all() && {
+    finish();
+    return std::move(gathered_);
+  }
+
+ private:
+  void look(const LumaView& picture, double t_s, std::int32_t number);
+
+  std::optional<DiscSeed> seed_;  ///< until it has been looked at
+  Gathered gathered_;
+  CameraMotion camera_;
+  CameraPose pose_;
+  DiscFinder finder_;
+  RepeatedPixels repeats_;
+  std::deque<RecentFrame> recent_;
+  double next_look_s_ = 0.0;
+  double eager_s_;
+  std::size_t next_uprights_ = 0;
 };
 
 /// Reads the clip to its end. Throws Error{kNothingToTrack} when a seed points at nothing round.

@@ -51,6 +51,9 @@ double Developer::light_at(double t_s) const {
   if (capture_.light_drift > 0.0)
     light += capture_.light_drift *
              (0.6 * std::sin(kTwoPi * 0.07 * t_s) + 0.4 * std::sin(kTwoPi * 0.19 * t_s + 1.0));
+  constexpr double kSwitching_s = 0.3;
+  for (const LightStepSpec& step : capture_.light_steps)
+    light *= 1.0 + step.share * std::clamp((t_s - step.at_s) / kSwitching_s, 0.0, 1.0);
   return light;
 }
 

@@ -55,6 +55,22 @@ cv::Rect bounds(const Outline& outline) {
           cv::Point(whole(std::ceil(x1)) + 2, whole(std::ceil(y1)) + 2)};
 }
 
+// Whether an actor is painted in the same places. Its colours change with the turn only.
+bool same(const PaintedActor& a, const PaintedActor& b) {
+  if (a.box != b.box || a.parts.size() != b.parts.size()) return false;
+  for (std::size_t k = 0; k < a.parts.size(); ++k) {
+    const Outline& p = a.parts[k].outline;
+    const Outline& q = b.parts[k].outline;
+    const bool equal =
+        p.size() == q.size() &&
+        std::equal(p.begin(), p.end(), q.begin(), [](const Pixel& u, const Pixel& v) {
+          return u.x == v.x && u.y == v.y;
+        });
+    if (!equal) return false;
+  }
+  return true;
+}
+
 // Boxes that touch become one, until none touch.
 void merge_touching(std::vector<cv::Rect>& boxes) {
   for (bool merged = true; merged;) {
@@ -94,7 +110,7 @@ class Film {
         width_(scene.camera.width_px),
         height_(scene.camera.height_px),
         camera_(scene.camera),
-        motions_(script_scene(scene)),
+        turns_(script_turns(scene)),
         shake_(scene.knocks, scene.tremor_px, scene.seed),
         shutter_(scene.capture, width_, height_),
         developer_(scene.capture, shutter_, width_, height_, scene.seed) {
@@ -103,23 +119,40 @@ class Film {
 
   ClipTruth shoot(const std::string& path) {
     ClipTruth truth{.disc_diameter_m = scene_.disc.diameter_m};
-    for (const RepMark& mark : motions_.bar.reps)
-      truth.reps.push_back(measure(mark, motions_.bar.height));
-    const Schedule schedule = make_schedule(scene_.capture, motions_.bar.end_s, scene_.seed);
+    for (const Turn& turn : turns_) {
+      const BarMotion& bar = turn.motions.bar;
+      for (const RepMark& mark : bar.reps) {
+        truth.reps.push_back(measure(mark, bar.height));
+        truth.reps.back().start_s += bar.begins_s;
+        truth.reps.back().end_s += bar.begins_s;
+      }
+    }
+    const BarMotion& last = turns_.back().motions.bar;
+    const double end_s = std::max(scene_.length_s, last.begins_s + last.end_s);
+    const Schedule schedule = make_schedule(scene_.capture, end_s, scene_.seed);
     Encoder encoder(path, encode_spec(scene_, schedule));
     for (std::size_t i = 0; i < schedule.shots.size(); ++i) {
       const Shot& shot = schedule.shots[i];
+      while (turn_ + 1 < turns_.size() && shot.taken_s >= turns_[turn_ + 1].from_s) {
+        ++turn_;
+        last_.clear();  // other discs, other clothes
+      }
       if (!shot.repeats) expose(shot.taken_s);
       Canvas picture = encoder.blank();
       developer_.develop(ready_, shot.taken_s, picture);
       encoder.add(std::move(picture), shot.ticks);
-      truth.frames.push_back(truth_at(static_cast<std::int64_t>(i), shot));
+      // A day has too many frames, and nobody asks for them one by one.
+      if (scene_.turns.empty())
+        truth.frames.push_back(truth_at(static_cast<std::int64_t>(i), shot));
     }
     encoder.finish();
     return truth;
   }
 
  private:
+  const Turn& turn() const { return turns_[turn_]; }
+  const BarMotion& bar() const { return turn().motions.bar; }
+
   Fill fill_for(const Patch& patch, const PictureShift& shift) const {
     Fill fill{.colour = yuv_from(patch.colour), .opacity = patch.opacity};
     if (patch.onto) fill.onto = yuv_from(*patch.onto);
@@ -136,7 +169,7 @@ class Film {
   std::vector<PaintedActor> projected(double t) const {
     const PictureShift shift = shake_.at(t);
     std::vector<PaintedActor> out;
-    for (const Actor& actor : actors(scene_, motions_, t)) {
+    for (const Actor& actor : actors(turn().scene, turn().motions, t)) {
       PaintedActor& to = out.emplace_back();
       to.hides_disc = actor.hides_disc;
       for (const Patch& patch : actor.patches) {
@@ -183,7 +216,7 @@ class Film {
   // Where a point of the near disc's outer face is seen, each at its own row's time.
   Pixel seen_on_disc(double t, GymPoint from_centre) const {
     const auto place = [&](double at) {
-      return in_picture(disc_centre(motions_.bar, at) + from_centre, at);
+      return in_picture(disc_centre(bar(), at) + from_centre, at);
     };
     Pixel at = place(t);
     if (shutter_.global()) return at;
@@ -195,7 +228,7 @@ class Film {
     constexpr int kPoints = 36;
     std::vector<Pixel> rim;
     for (int k = 0; k < kPoints; ++k) {
-      const double a = 2.0 * std::numbers::pi * k / kPoints, r = 0.5 * scene_.disc.diameter_m;
+      const double a = 2.0 * std::numbers::pi * k / kPoints, r = 0.5 * turn().scene.disc.diameter_m;
       rim.push_back(seen_on_disc(t, {r * std::cos(a), r * std::sin(a), 0.0}));
     }
     return ellipse_centre(rim);
@@ -250,6 +283,7 @@ class Film {
     draw({}, work_.frame());
     finish(work_.frame());
     dirty_.clear();
+    last_.clear();
   }
 
   void draw(const std::vector<PaintedActor>& cast, cv::Rect window) {
@@ -291,8 +325,8 @@ class Film {
   // How many sub-exposures the fastest thing in the picture needs.
   int exposures_at(double t) const {
     const double half = 0.5 * scene_.capture.exposure_s;
-    const Pixel open = in_picture(disc_centre(motions_.bar, t - half), t - half);
-    const Pixel shut = in_picture(disc_centre(motions_.bar, t + half), t + half);
+    const Pixel open = in_picture(disc_centre(bar(), t - half), t - half);
+    const Pixel shut = in_picture(disc_centre(bar(), t + half), t + half);
     double smear = std::hypot(shut.x - open.x, shut.y - open.y);
     const double px_per_m = scene_.camera.focal_px / scene_.camera.distance_m;
     for (const WalkerSpec& w : scene_.walkers)
@@ -316,9 +350,16 @@ class Film {
     }
     const int halo = 2 + static_cast<int>(std::ceil(4.0 * scene_.capture.blur_sigma_px));
     for (cv::Rect& r : now) r = evened(r, halo);
-    std::erase_if(now, [](const cv::Rect& r) { return r.empty(); });
-    std::vector<cv::Rect> windows = now;
-    windows.insert(windows.end(), dirty_.begin(), dirty_.end());
+    std::vector<cv::Rect> windows;
+    for (std::size_t a = 0; a < std::max(now.size(), dirty_.size()); ++a) {
+      // What has not moved since the last picture is still there.
+      if (a < last_.size() && a < now.size() && same(parts.front()[a], last_[a]) &&
+          same(parts.back()[a], last_[a]))
+        continue;
+      if (a < now.size()) windows.push_back(now[a]);
+      if (a < dirty_.size()) windows.push_back(dirty_[a]);
+    }
+    std::erase_if(windows, [](const cv::Rect& r) { return r.empty(); });
     merge_touching(windows);
     for (const cv::Rect& window : windows) expose_window(parts, window);
     dirty_ = now;
@@ -345,8 +386,8 @@ class Film {
   // Share of the disc's outline that is inside the picture and behind nothing.
   double visible_share(double t) const {
     constexpr int kRays = 72;
-    const GymPoint c = disc_centre(motions_.bar, t);
-    const double r = 0.5 * scene_.disc.diameter_m;
+    const GymPoint c = disc_centre(bar(), t);
+    const double r = 0.5 * turn().scene.disc.diameter_m;
     std::vector<std::vector<cv::Point2f>> hiders;
     const auto add = [&](const Outline& outline) {
       auto& to = hiders.emplace_back();
@@ -371,11 +412,11 @@ class Film {
 
   FrameTruth truth_at(std::int64_t index, const Shot& shot) const {
     const double t = shot.taken_s;
-    const Jet height = motions_.bar.height.at(t);
+    const Jet height = bar().height.at(t - bar().begins_s);
     return {.index = index,
             .t_s = t,
             .stamp_s = shot.stamp_s,
-            .x_m = motions_.bar.x.at(t).value,
+            .x_m = bar().x.at(t - bar().begins_s).value,
             .height_m = height.value,
             .velocity_mps = height.rate,
             .disc_centre = seen_on_disc(t, {}),
@@ -386,7 +427,8 @@ class Film {
   const Scene& scene_;
   int width_, height_;
   Camera camera_;
-  Motions motions_;
+  std::vector<Turn> turns_;
+  std::size_t turn_ = 0;  // the one that is shown
   Shake shake_;
   Shutter shutter_;
   Developer developer_;

@@ -92,8 +92,9 @@ struct RepTruth {
   double pause_s = 0.0;
 };
 
-/// The whole clip's bar.
+/// The whole clip's bar, or that of one turn. The curves and marks count from `begins_s`.
 struct BarMotion {
+  double begins_s = 0.0;
   Curve x, height, depth;
   std::vector<RepMark> reps;
   std::vector<Contact> contacts;  ///< in time order

@@ -39,6 +39,12 @@ static void read_fields(const json& j, CameraSpec& c, const std::string& where) 
     throw std::runtime_error(where + ": width_px and height_px must be even");
 }
 
+static void read_fields(const json& j, LightStepSpec& s, const std::string& where) {
+  Fields f(j, where);
+  f.get("at_s", s.at_s).get("share", s.share).done();
+  f.in_range("share", s.share, -0.9, 2.0);
+}
+
 static void read_fields(const json& j, CaptureSpec& c, const std::string& where) {
   Fields f(j, where);
   f.get("frame_rate_hz", c.frame_rate_hz)
@@ -54,6 +60,7 @@ static void read_fields(const json& j, CaptureSpec& c, const std::string& where)
       .get("flicker", c.flicker)
       .get("mains_hz", c.mains_hz)
       .get("light_drift", c.light_drift)
+      .get("light_steps", c.light_steps)
       .get("stamp_jitter_s", c.stamp_jitter_s)
       .get("stamp_error_s", c.stamp_error_s)
       .get("dropped_share", c.dropped_share)
@@ -104,6 +111,7 @@ static void read_fields(const json& j, SpotterSpec& s, const std::string& where)
   Fields(j, where)
       .get("x_m", s.x_m)
       .get("z_m", s.z_m)
+      .get("sway_m", s.sway_m)
       .get("covers_at_s", s.covers_at_s)
       .get("cover_s", s.cover_s)
       .done();
@@ -114,7 +122,7 @@ static void read_fields(const json& j, PlateChangeSpec& p, const std::string& wh
 }
 
 static void read_fields(const json& j, SecondRigSpec& r, const std::string& where) {
-  Fields(j, where).get("x_m", r.x_m).get("z_m", r.z_m).get("set", r.set).done();
+  Fields(j, where).get("x_m", r.x_m).get("z_m", r.z_m).get("at_s", r.at_s).get("set", r.set).done();
 }
 
 static void read_fields(const json& j, SetSpec& s, const std::string& where) {
@@ -191,6 +199,15 @@ static void read_fields(const json& j, LifterSpec& l, const std::string& where) 
       .done();
 }
 
+static void read_fields(const json& j, TurnSpec& t, const std::string& where) {
+  Fields(j, where)
+      .get("at_s", t.at_s)
+      .get("set", t.set)
+      .get("lifter", t.lifter)
+      .get("disc", t.disc)
+      .done();
+}
+
 static Scene scene_from(const json& j, const std::string& where) {
   Scene s;
   // "about" and "analysis" are for whoever measures the clip, not for its making; "sensor" is read
@@ -212,7 +229,14 @@ static Scene scene_from(const json& j, const std::string& where) {
       .get("spotters", s.spotters)
       .get("plate_changes", s.plate_changes)
       .get("second_rigs", s.second_rigs)
+      .get("turns", s.turns)
+      .get("length_s", s.length_s)
       .done();
+  for (std::size_t k = 1; k < s.turns.size(); ++k) {
+    if (!(s.turns[k].at_s > s.turns[k - 1].at_s))
+      throw std::runtime_error(where + ".turns[" + std::to_string(k) +
+                               "].at_s: must be later than the turn before");
+  }
   return s;
 }
 

@@ -12,6 +12,12 @@
 
 namespace render {
 
+/// Lamps are switched on or off.
+struct LightStepSpec {
+  double at_s = 0.0;
+  double share = 0.0;  ///< of the light that comes on top; negative: that goes
+};
+
 struct CaptureSpec {
   double frame_rate_hz = 30.0;   ///< of capture; 23.976, 29.97, 59.94 mean 24000/1001 and so on
   double stored_rate_hz = 0.0;   ///< slow motion: the rate it is stored with; 0: as captured
@@ -25,7 +31,8 @@ struct CaptureSpec {
   double vignette = 0.0;       ///< share of light lost in the corners
   double flicker = 0.0;        ///< of mains light, share of the light
   double mains_hz = 50.0;
-  double light_drift = 0.0;       ///< slow changes of the light, share
+  double light_drift = 0.0;  ///< slow changes of the light, share
+  std::vector<LightStepSpec> light_steps{};
   double stamp_jitter_s = 0.0;    ///< 1 sigma of when a frame is really taken; its stamp says when
   double stamp_error_s = 0.0;     ///< 1 sigma of what a stamp says wrongly
   double dropped_share = 0.0;     ///< frames that are missing
@@ -94,6 +101,7 @@ struct WalkerSpec {
 struct SpotterSpec {
   double x_m = 0.28;  ///< from the bar's place to the middle of the body
   double z_m = -0.35;
+  double sway_m = 0.012;
   std::vector<double> covers_at_s;  ///< when the whole disc is hidden
   double cover_s = 0.35;            ///< and for how long
 };
@@ -108,7 +116,17 @@ struct PlateChangeSpec {
 struct SecondRigSpec {
   double x_m = -1.3;
   double z_m = 4.5;
+  double at_s = 0.0;  ///< when the set's stillness begins
   SetSpec set;
+};
+
+/// One turn of a day on which many lift: somebody walks in, lifts, and walks out again. Before it
+/// the discs have been changed while nobody was at the bar.
+struct TurnSpec {
+  double at_s = 0.0;  ///< when the lifter has arrived
+  SetSpec set;
+  LifterSpec lifter;
+  std::optional<DiscSpec> disc{};  ///< left empty: the scene's
 };
 
 struct Scene {
@@ -125,6 +143,8 @@ struct Scene {
   std::vector<SpotterSpec> spotters;
   std::vector<PlateChangeSpec> plate_changes;
   std::vector<SecondRigSpec> second_rigs;
+  std::vector<TurnSpec> turns;  ///< in time order; instead of `motion.sets` and `lifter`
+  double length_s = 0.0;        ///< of a clip with turns; 0: it ends after the last
 };
 
 /// Makes up a scene; the same seed gives the same one. `hard` piles conditions on each other.

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <numbers>
+#include <stdexcept>
+#include <string>
 
 #include "samples/render/gear.h"
 #include "samples/render/people.h"
@@ -26,20 +28,33 @@ double feet_at(const SetSpec& set, const BarMotion& bar, double t) {
   return racked_side ? bar.x.at(t).value : 0.0;
 }
 
+// How far the lifter is from the place at the bar: walking in before the set, out after it.
+double lifter_away_m(const BarMotion& bar, double t) {
+  constexpr double kWalk_mps = 1.1, kGone_m = 12.0;
+  const double early = bar.begins_s - t, late = t - bar.begins_s - bar.end_s;
+  return std::clamp(kWalk_mps * std::max(early, late), 0.0, kGone_m);
+}
+
 void add_rig(std::vector<Actor>& out,
              const Scene& scene,
              const SetSpec& set,
              const BarMotion& bar,
              GymPoint offset,
+             double away_m,
              double t) {
   const DiscSpec& disc = scene.disc;
   const GymPoint at = disc_centre(bar, t);
   const double middle = at.z + stack_depth_m(disc) + 0.5 * kBetweenCollars_m;
   Body body;
-  if (scene.lifter.present) body = lifter_pose(scene.lifter, set, at, middle, feet_at(set, bar, t));
+  if (scene.lifter.present) {
+    body = lifter_pose(scene.lifter, set, at, middle, feet_at(set, bar, t - bar.begins_s));
+  }
   Actor rig;
   if (disc.rest_of_bar) add_far_end(rig.patches, disc, at);
   const auto append = [&](Patches& more) {
+    for (Patch& p : more) p.anchor.x += away_m;
+    for (Patch& p : more)
+      for (GymPoint& q : p.outline) q.x += away_m;
     rig.patches.insert(rig.patches.end(), more.begin(), more.end());
   };
   append(body.behind);
@@ -80,7 +95,7 @@ Actor walker(const WalkerSpec& spec, const DiscSpec& disc, int number, double t)
 
 Actor spotter(const SpotterSpec& spec, int number, GymPoint disc, double t) {
   constexpr double kStepIn_s = 0.35;
-  double x = spec.x_m + 0.012 * std::sin(2.0 * kPi * 0.4 * t);
+  double x = spec.x_m + spec.sway_m * std::sin(2.0 * kPi * 0.4 * t);
   // Steps in until the body is over the disc, stays, and steps out again.
   for (const double at : spec.covers_at_s) {
     const double in = smooth_step((t - at + 0.5 * spec.cover_s + kStepIn_s) / kStepIn_s);
@@ -154,7 +169,8 @@ Actor rolling_ball(double t) {
 }  // namespace
 
 GymPoint disc_centre(const BarMotion& bar, double t_s) {
-  return {bar.x.at(t_s).value, bar.height.at(t_s).value, bar.depth.at(t_s).value};
+  const double t = t_s - bar.begins_s;
+  return {bar.x.at(t).value, bar.height.at(t).value, bar.depth.at(t).value};
 }
 
 Motions script_scene(const Scene& scene) {
@@ -163,6 +179,34 @@ Motions script_scene(const Scene& scene) {
     MotionSpec spec = scene.motion;
     spec.sets = {scene.second_rigs[k].set};
     out.second.push_back(script_motion(spec, scene.seed + 1000 * (k + 1)));
+    out.second.back().begins_s = scene.second_rigs[k].at_s;
+  }
+  return out;
+}
+
+std::vector<Turn> script_turns(const Scene& scene) {
+  if (scene.turns.empty()) return {{.from_s = 0.0, .scene = scene, .motions = script_scene(scene)}};
+  std::vector<Turn> out;
+  double last_end_s = 0.0;
+  for (std::size_t k = 0; k < scene.turns.size(); ++k) {
+    const TurnSpec& spec = scene.turns[k];
+    Turn& turn = out.emplace_back();
+    turn.scene = scene;
+    turn.scene.turns.clear();
+    turn.scene.motion.sets = {spec.set};
+    turn.scene.lifter = spec.lifter;
+    if (spec.disc) turn.scene.disc = *spec.disc;
+    turn.motions = script_scene(turn.scene);
+    // Everybody's reps differ a little, second lifters' stay as they are.
+    turn.motions.bar = script_motion(turn.scene.motion, scene.seed + 31 * (k + 1));
+    turn.motions.bar.begins_s = spec.at_s;
+    turn.motions.comes_and_goes = true;
+    for (RepMark& mark : turn.motions.bar.reps) mark.set = static_cast<int>(k) + 1;
+    turn.from_s = k == 0 ? 0.0 : 0.5 * (last_end_s + spec.at_s);
+    last_end_s = spec.at_s + turn.motions.bar.end_s;
+    if (k + 1 < scene.turns.size() && scene.turns[k + 1].at_s < last_end_s)
+      throw std::invalid_argument("turn " + std::to_string(k + 2) + " begins before turn " +
+                                  std::to_string(k + 1) + " has ended");
   }
   return out;
 }
@@ -173,13 +217,14 @@ std::vector<Actor> actors(const Scene& scene, const Motions& motions, double t) 
   if (scene.gym.fan) out.push_back(fan(scene, t));
   for (std::size_t k = 0; k < scene.second_rigs.size(); ++k) {
     const SecondRigSpec& rig = scene.second_rigs[k];
-    add_rig(out, scene, rig.set, motions.second[k], {rig.x_m, 0.0, rig.z_m}, t);
+    add_rig(out, scene, rig.set, motions.second[k], {rig.x_m, 0.0, rig.z_m}, 0.0, t);
   }
   if (scene.gym.ball) out.push_back(rolling_ball(t));
   int number = 0;
   for (const WalkerSpec& w : scene.walkers)
     if (w.z_m >= 0.0) out.push_back(walker(w, scene.disc, number++, t));
-  add_rig(out, scene, scene.motion.sets.front(), motions.bar, {}, t);
+  const double away_m = motions.comes_and_goes ? lifter_away_m(motions.bar, t) : 0.0;
+  add_rig(out, scene, scene.motion.sets.front(), motions.bar, {}, away_m, t);
   for (const PlateChangeSpec& p : scene.plate_changes)
     out.push_back(plate_change(p, scene.disc, number++, bar, t));
   for (const SpotterSpec& s : scene.spotters) out.push_back(spotter(s, number++, bar, t));

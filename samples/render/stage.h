@@ -24,8 +24,19 @@ struct Actor {
 struct Motions {
   BarMotion bar;
   std::vector<BarMotion> second;
+  bool comes_and_goes = false;  ///< the lifter walks in before the set and out after it
 };
 [[nodiscard]] Motions script_scene(const Scene& scene);
+
+/// One turn of a day as a scene of its own, which is to be shown from a moment on.
+struct Turn {
+  double from_s = 0.0;
+  Scene scene;
+  Motions motions;
+};
+/// The scene's turns; a scene without any is one turn itself. Changes fall into the middle of the
+/// rests, when nobody is at the bar.
+[[nodiscard]] std::vector<Turn> script_turns(const Scene& scene);
 
 /// What moves, at one instant. The number and sizes of the patches do not depend on the time.
 [[nodiscard]] std::vector<Actor> actors(const Scene& scene, const Motions& motions, double t_s);

@@ -17,6 +17,7 @@
 #include "libkinetics/report/overlay.h"
 #include "libkinetics/session/analyse.h"
 #include "tools/kinetics/arguments.h"
+#include "tools/kinetics/day_command.h"
 #include "tools/kinetics/interruption.h"
 #include "tools/kinetics/outputs.h"
 #include "tools/kinetics/progress_bar.h"
@@ -33,6 +34,7 @@ struct AnalyseArguments {
   OutputArguments outputs;
   std::optional<std::string> overlay;
   std::optional<std::string> logbook;
+  DayArguments day;
 };
 
 // The library's own range in the unit that is typed.
@@ -160,6 +162,9 @@ void add_output_options(CLI::App& command, AnalyseArguments& arguments) {
   add("--csv", arguments.outputs.csv, "Write one row a rep to this file; - for standard output");
   add("--json", arguments.outputs.json, "Write the whole session to this file; - likewise");
   add("--plot", arguments.outputs.plot, "Draw height and velocity over time as this SVG");
+  add("--report",
+      arguments.outputs.report,
+      "Write a page to print, of the set or of the whole day, as this HTML");
   add("--overlay", arguments.overlay, "Draw the bar's path on a copy of the clip, this MP4");
   add("--logbook", arguments.logbook, "Store the session as a new file in this folder");
 }
@@ -181,6 +186,12 @@ void add_set_options(CLI::App& command, AnalyseArguments& arguments) {
       },
       "Row of the sheet, as the spreadsheet numbers it; needed when it holds several sets "
       "and none of them names the clip");
+  parsed(
+      "--date",
+      [&](const std::string& typed) {
+        arguments.options.held_on = {.day = parse_day("--date", typed), .told_by = "--date"};
+      },
+      "Day of the lifting: 2031-03-07. Default: the sheet's, else when the clip was recorded");
   parsed(
       "--below-expected",
       [&](const std::string& typed) {
@@ -244,7 +255,33 @@ void draw_overlay(const Session& session, const AnalyseArguments& arguments) {
   });
 }
 
+/// Refuses what goes with one set only.
+void check_day(const AnalyseArguments& arguments) {
+  const OutputArguments& outputs = arguments.outputs;
+  const char* given = arguments.log                     ? "--log"
+                      : outputs.csv                     ? "--csv"
+                      : outputs.json                    ? "--json"
+                      : outputs.plot                    ? "--plot"
+                      : arguments.overlay               ? "--overlay"
+                      : arguments.sheet.row             ? "--row"
+                      : arguments.options.tracking.seed ? "--seed"
+                                                        : nullptr;
+  if (given == nullptr) return;
+  throw Error(ErrorCode::kUsage,
+              given,
+              fmt::format("it goes with one set, and {} is a whole day", arguments.input),
+              "Leave it out; each set's session file in the logbook can be shown by itself");
+}
+
 void run(AnalyseArguments& arguments) {
+  if (is_a_day(arguments.input, arguments.sheet, arguments.logbook.has_value())) {
+    check_day(arguments);
+    arguments.day.report = arguments.outputs.report;
+    analyse_whole_day(
+        arguments.input, arguments.sheet, arguments.logbook, arguments.options, arguments.day);
+    return;
+  }
+  refuse_day_options(arguments.day);
   check_inputs(arguments);
   // Before the long work: a name mistyped in the sheet is known at once.
   const Notes on_sheet = use_sheet(arguments.sheet, arguments.input, arguments.options);
@@ -263,6 +300,12 @@ void run(AnalyseArguments& arguments) {
   remember_interruptions();
   Session session = analyse_with_progress(arguments);
   session.notes.insert(session.notes.begin(), on_sheet.begin(), on_sheet.end());
+  if (arguments.logbook && session.provenance.held_on.empty()) {
+    session.notes.push_back(
+        {NoteKind::kCaution,
+         "The day of the lifting is not known: give it with --date, or profiles "
+         "and comparisons over weeks cannot place this session."});
+  }
   throw_if_interrupted();
   // The overlay takes longest and can be stopped: until it is whole nothing else is written.
   if (arguments.overlay) draw_overlay(session, arguments);
@@ -280,9 +323,11 @@ std::function<void()> add_analyse_command(CLI::App& app) {
   command
       ->add_option("input",
                    arguments->input,
-                   "The clip, as the phone made it, or a log (.csv, .tsv, .txt, .log, .dat)")
+                   "The clip, as the phone made it, or a log (.csv, .tsv, .txt, .log, .dat); with "
+                   "--sheet also a folder, or one recording of a whole day")
       ->required();
   add_output_options(*command, *arguments);
+  add_day_options(*command, arguments->day);
   add_set_options(*command, *arguments);
   add_clip_options(*command, *arguments);
   add_log_options(*command, *arguments);

@@ -4,21 +4,11 @@
 
 #include "libkinetics/core/error.h"
 #include "libkinetics/roster/roster.h"
+#include "libkinetics/session/use_plan.h"
 #include "libkinetics/sheet/plan_set.h"
 #include "libkinetics/sheet/sheet.h"
 
 namespace kinetics::cli {
-namespace {
-
-void use(PlannedSet planned, AnalysisOptions& options) {
-  options.loading.load = std::move(planned.load);
-  options.loading.bar_height_at_bottom_m = planned.bottom_height_m;
-  options.loading.bar_height_at_lockout_m = planned.lockout_height_m;
-  if (planned.height_sigma_m > 0.0) options.loading.height_sigma_m = planned.height_sigma_m;
-  options.thresholds = planned.thresholds;
-  options.plan = std::move(planned.plan);
-}
-
 void use_typed(const SheetChoice& choice, AnalysisOptions& options) {
   Thresholds& thresholds = options.thresholds;
   if (choice.slowed_loss) thresholds.slowed_loss = *choice.slowed_loss;
@@ -28,8 +18,6 @@ void use_typed(const SheetChoice& choice, AnalysisOptions& options) {
   if (choice.uneven_pause_s) thresholds.uneven_pause_s = *choice.uneven_pause_s;
   options.reps.slowed_loss = thresholds.slowed_loss;
 }
-
-}  // namespace
 
 Notes use_sheet(const SheetChoice& choice, const std::string& input, AnalysisOptions& options) {
   Notes notes;
@@ -48,7 +36,7 @@ Notes use_sheet(const SheetChoice& choice, const std::string& input, AnalysisOpt
     PlannedSet planned = plan_set(sheet, row, roster ? &*roster : nullptr);
     notes = std::move(planned.notes);
     notes.insert(notes.begin(), sheet.notes.begin(), sheet.notes.end());
-    use(std::move(planned), options);
+    use_planned(std::move(planned), options);
   }
   use_typed(choice, options);
   return notes;

@@ -23,6 +23,9 @@ struct SheetChoice {
   std::optional<double> uneven_pause_s;
 };
 
+/// Puts thresholds that were typed into the options.
+void use_typed(const SheetChoice& choice, AnalysisOptions& options);
+
 /// Reads sheet and roster and puts load, heights, plan and thresholds into the options. What was
 /// typed goes before what the roster says. `input` is the clip or log, which the sheet may name.
 /// Returns what the coach should be told of them.

@@ -1,0 +1,251 @@
+#include "libkinetics/speed_day/seen_recording.h"
+
+#include <algorithm>
+#include <charconv>
+#include <filesystem>
+#include <fstream>
+#include <mutex>
+#include <optional>
+#include <sstream>
+#include <system_error>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "libkinetics/core/error.h"
+#include "libkinetics/logbook/session_file.h"
+#include "libkinetics/logbook/whole_file.h"
+#include "libkinetics/media/clip_reader.h"
+#include "libkinetics/session/file_digest.h"
+#include "libkinetics/session/version.h"
+#include "libkinetics/speed_day/file_lock.h"
+
+namespace kinetics {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr const char* kIndexName = "seen.txt";
+constexpr const char* kFirstLine = "kinetics seen 1";
+
+/// So much of both ends of a file tells it from others; hashing an hour whole would take long.
+constexpr std::streamoff kEndBytes = 1 << 20;
+
+std::string ends_of(const std::string& path) {
+  std::ifstream file(path, std::ios::binary);
+  std::string bytes(static_cast<std::size_t>(kEndBytes), '\0');
+  file.read(bytes.data(), kEndBytes);
+  std::string out = sha256_of(bytes.substr(0, static_cast<std::size_t>(file.gcount())));
+  file.clear();
+  file.seekg(0, std::ios::end);
+  const std::streamoff size = file.tellg();
+  file.seekg(std::max<std::streamoff>(0, size - kEndBytes));
+  file.read(bytes.data(), kEndBytes);
+  return fmt::format(
+      "{} {} {}", size, out, sha256_of(bytes.substr(0, static_cast<std::size_t>(file.gcount()))));
+}
+
+std::string folder_for(const Recording& recording,
+                       const AnalysisOptions& options,
+                       const std::string& keep) {
+  const TrackingOptions& t = options.tracking;
+  const std::string key = fmt::format("{} {} {} {} {} {} {}",
+                                      ends_of(recording.path),
+                                      version(),
+                                      t.disc_diameter_m,
+                                      t.disc_diameter_sigma_m,
+                                      t.camera_roll_rad.value_or(99.0),
+                                      t.readout_s.value_or(99.0),
+                                      options.clip.capture_rate_hz.value_or(0.0));
+  constexpr std::size_t kDigits = 12;
+  std::string stem = fs::path(recording.name).stem().string();
+  for (char& c : stem) {
+    if (std::isalnum(static_cast<unsigned char>(c)) == 0 && c != '-') c = '_';
+  }
+  constexpr std::size_t kLongest = 60;
+  return (fs::path(keep) /
+          fmt::format("{}-{}", stem.substr(0, kLongest), sha256_of(key).substr(0, kDigits)))
+      .string();
+}
+
+/// The index file's content.
+struct Kept {
+  int height_px = 0;
+  bool flawless = true;  ///< so far: pictures whose times are as stored need not be decoded again
+  std::vector<SeenStretch> stretches;
+  bool whole = false;
+  Notes notes;
+};
+
+std::string as_text(const Kept& kept) {
+  std::string out = fmt::format("{}\nheight {}\n", kFirstLine, kept.height_px);
+  for (const SeenStretch& s : kept.stretches) {
+    out += fmt::format("stretch {} {} {} {} {} {}\n",
+                       s.from_s,
+                       s.to_s,
+                       s.camera.x_px,
+                       s.camera.y_px,
+                       s.camera.turn_rad,
+                       s.camera.zoom);
+    for (const SeenDisc& d : s.discs) {
+      out += fmt::format("disc {} {} {} {} {}\n",
+                         fs::path(d.file).filename().string(),
+                         d.up_and_down_m,
+                         d.radius_px,
+                         d.where.x_px,
+                         d.where.y_px);
+    }
+  }
+  for (const Note& note : kept.notes) {
+    out +=
+        fmt::format("{} {}\n", note.kind == NoteKind::kCaution ? "caution" : "decision", note.text);
+  }
+  if (!kept.flawless) out += "mended\n";
+  if (kept.whole) out += "whole\n";
+  return out;
+}
+
+/// Reads numbers off a line; false when one is missing.
+template <typename... Numbers>
+bool take(std::istringstream& line, Numbers&... numbers) {
+  const auto one = [&](double& number) {
+    std::string word;
+    if (!(line >> word)) return false;
+    const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), number);
+    return error == std::errc() && end == word.data() + word.size();
+  };
+  return (one(numbers) && ...);
+}
+
+/// What an earlier run kept; from the first thing that is not as it should be on, nothing.
+Kept read_kept(const std::string& folder) {
+  Kept kept;
+  std::ifstream file(fs::path(folder) / kIndexName);
+  std::string text;
+  if (!std::getline(file, text) || text != kFirstLine) return {};
+  while (std::getline(file, text)) {
+    std::istringstream line(text);
+    std::string kind;
+    line >> kind;
+    if (kind == "stretch") {
+      SeenStretch s;
+      if (!take(line,
+                s.from_s,
+                s.to_s,
+                s.camera.x_px,
+                s.camera.y_px,
+                s.camera.turn_rad,
+                s.camera.zoom)) {
+        return kept;
+      }
+      kept.stretches.push_back(std::move(s));
+    } else if (kind == "disc" && !kept.stretches.empty()) {
+      SeenDisc d;
+      line >> d.file;
+      d.file = (fs::path(folder) / d.file).string();
+      if (!take(line, d.up_and_down_m, d.radius_px, d.where.x_px, d.where.y_px) ||
+          !fs::exists(d.file)) {
+        kept.stretches.pop_back();
+        return kept;
+      }
+      kept.stretches.back().discs.push_back(std::move(d));
+    } else if (kind == "caution" || kind == "decision") {
+      std::string words;
+      std::getline(line >> std::ws, words);
+      kept.notes.push_back(
+          {kind == "caution" ? NoteKind::kCaution : NoteKind::kDecision, std::move(words)});
+    } else if (kind == "height") {
+      line >> kept.height_px;
+    } else if (kind == "mended") {
+      kept.flawless = false;
+    } else if (kind == "whole") {
+      kept.whole = true;
+    }
+  }
+  return kept;
+}
+
+void write_kept(const Kept& kept, const std::string& folder) {
+  (void)write_whole_file(fs::path(folder) / kIndexName, as_text(kept), IfPresent::kReplace);
+}
+
+Session session_of(WorkedDisc worked, const ClipInfo& clip, const AnalysisOptions& options) {
+  Session session;
+  session.clip = clip;
+  session.options.clip = options.clip;
+  session.options.tracking = options.tracking;
+  session.disc = std::move(worked.bar.disc);
+  session.path = std::move(worked.bar.path);
+  session.notes = std::move(worked.bar.notes);
+  session.provenance.program_version = std::string(version());
+  session.provenance.source_name = fs::path(clip.path).filename().string();
+  return session;
+}
+
+}  // namespace
+
+std::mutex& file_lock() {
+  static std::mutex lock;
+  return lock;
+}
+
+bool seen_whole(const Recording& recording,
+                const AnalysisOptions& options,
+                const std::string& keep) {
+  return read_kept(folder_for(recording, options, keep)).whole;
+}
+
+SeenRecording see_recording(const Recording& recording,
+                            const AnalysisOptions& options,
+                            const std::string& keep,
+                            const Progress& progress) {
+  const std::string folder = folder_for(recording, options, keep);
+  Kept kept = read_kept(folder);
+  if (kept.whole) return {kept.height_px, std::move(kept.stretches), std::move(kept.notes)};
+  kept.notes.clear();
+  std::error_code failed;
+  fs::create_directories(folder, failed);
+  if (failed) {
+    throw Error(ErrorCode::kUsage,
+                folder,
+                fmt::format("the folder cannot be made: {}", failed.message()),
+                "Choose another logbook");
+  }
+  ClipReader clip(recording.path, options.clip);
+  kept.height_px = clip.info().height_px;
+  const double after_s = kept.stretches.empty() ? -1.0 : kept.stretches.back().to_s;
+  if (kept.flawless && after_s > 0.0) clip.hurry_to(after_s);
+  watch_bar(
+      clip,
+      options.tracking,
+      after_s,
+      [&](BarStretch stretch) {
+        SeenStretch seen{stretch.from_s, stretch.to_s, stretch.camera, {}};
+        for (std::size_t k = 0; k < stretch.discs.size(); ++k) {
+          WorkedDisc& worked = stretch.discs[k];
+          SeenDisc disc{
+              .file = (fs::path(folder) /
+                       fmt::format("stretch-{:04}-{}.h5", kept.stretches.size() + 1, k + 1))
+                          .string(),
+              .up_and_down_m = worked.up_and_down_m,
+              .radius_px = worked.radius_px,
+              .where = worked.where};
+          const std::scoped_lock lock(file_lock());
+          // One that is there already is of a run that was killed before it wrote the index: the
+          // same, or one that was cut short differently.
+          fs::remove(disc.file, failed);
+          (void)store_session_at(session_of(std::move(worked), clip.info(), options), disc.file);
+          seen.discs.push_back(std::move(disc));
+        }
+        kept.stretches.push_back(std::move(seen));
+        kept.flawless = kept.flawless && !stretch.stamps_repaired;
+        write_kept(kept, folder);
+      },
+      progress);
+  kept.whole = true;
+  kept.notes = clip.notes();
+  write_kept(kept, folder);
+  return {kept.height_px, std::move(kept.stretches), std::move(kept.notes)};
+}
+
+}  // namespace kinetics

@@ -1,0 +1,54 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "libkinetics/core/note.h"
+#include "libkinetics/core/progress.h"
+#include "libkinetics/session/session.h"
+#include "libkinetics/speed_day/recordings.h"
+#include "libkinetics/tracking/watch_bar.h"
+
+/// The long work of a day, kept as it is done: what each stretch of a recording showed of the bar.
+
+namespace kinetics {
+
+/// A disc that was worked, kept in a file.
+struct SeenDisc {
+  std::string file;  ///< a session without reps: clip, disc and path
+  double up_and_down_m = 0.0;
+  double radius_px = 0.0;
+  PixelPoint where;
+};
+
+struct SeenStretch {
+  double from_s = 0.0;
+  double to_s = 0.0;
+  CameraStep camera;
+  std::vector<SeenDisc> discs;
+};
+
+struct SeenRecording {
+  int height_px = 0;                   ///< of the picture, as displayed
+  std::vector<SeenStretch> stretches;  ///< in time order
+  Notes notes;                         ///< of the reader, on the whole file
+};
+
+/// Watches a clip to its end, from where an earlier run with the same options was interrupted.
+/// Finished stretches are not looked at again.
+///
+/// Files   below `keep`, one folder a recording: its name, and a fingerprint of the file, of the
+///         options that matter for seeing and of the program's version. Each file appears whole or
+///         not at all; a run that is killed loses the stretch it was in.
+/// Errors  as watch_bar; Error{kInternal} when the disk fills.
+[[nodiscard]] SeenRecording see_recording(const Recording& recording,
+                                          const AnalysisOptions& options,
+                                          const std::string& keep,
+                                          const Progress& progress = {});
+
+/// Whether see_recording would have nothing left to do.
+[[nodiscard]] bool seen_whole(const Recording& recording,
+                              const AnalysisOptions& options,
+                              const std::string& keep);
+
+}  // namespace kinetics

@@ -1,0 +1,28 @@
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "libkinetics/media/clip.h"
+#include "libkinetics/tracking/choose_disc.h"
+#include "libkinetics/tracking/gather_discs.h"
+#include "libkinetics/tracking/track_bar.h"
+
+/// From one of the discs that were followed to the bar's path. Internal.
+
+namespace kinetics {
+
+/// Throws Error{kUsage} for options that make no sense or do not fit the clip.
+void check_tracking(const TrackingOptions& options, const ClipInfo& clip);
+
+/// What speaks for each of the discs.
+[[nodiscard]] std::vector<DiscMerit> merits_of(const Gathered& gathered,
+                                               const TrackingOptions& options);
+
+[[nodiscard]] TrackedBar bar_of_disc(const Gathered& gathered,
+                                     const std::vector<DiscMerit>& merits,
+                                     std::size_t chosen,
+                                     const ClipInfo& clip,
+                                     const TrackingOptions& options);
+
+}  // namespace kinetics

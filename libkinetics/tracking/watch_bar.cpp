@@ -1,0 +1,190 @@
+#include "libkinetics/tracking/watch_bar.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <optional>
+#include <utility>
+
+#include "libkinetics/core/error.h"
+#include "libkinetics/media/read_ahead.h"
+#include "libkinetics/tracking/bar_of_disc.h"
+#include "libkinetics/tracking/choose_disc.h"
+#include "libkinetics/tracking/gather_discs.h"
+
+namespace kinetics {
+namespace {
+
+/// Time between two looks at whether the stretch can end, s.
+constexpr double kLookEveryS = 0.5;
+/// Without anything worked a stretch ends after this, when nothing moves, or after that.
+constexpr double kIdleS = 20.0;
+constexpr double kIdleLongestS = 60.0;
+constexpr double kNothingMovesS = 1.0;
+/// However it goes on, a stretch ends after this: memory stays flat.
+constexpr double kLongestS = 300.0;
+/// Less up and down than this is no work: a bar that is put down, a disc that is lifted on.
+constexpr double kWorkedM = 0.20;
+/// Discs whose score is less than this share of the best one's do not hold up the end.
+constexpr double kShareOfBest = 0.3;
+/// Places are averaged over so long, s, and may then differ by this much while the bar lies still.
+constexpr double kBlockS = 0.5;
+constexpr double kStillPx = 0.6;
+constexpr double kStillM = 0.0015;
+/// Seen this seldom a disc says nothing of whether it moves.
+constexpr double kLeastSeen = 0.25;
+
+/// Least and greatest value.
+struct Span {
+  double least = 1e12, greatest = -1e12;
+  void take(double v) {
+    least = std::min(least, v);
+    greatest = std::max(greatest, v);
+  }
+  [[nodiscard]] double width() const { return std::max(0.0, greatest - least); }
+};
+
+/// Whether the disc has stayed where it is since `since_s`. One that was hidden nearly all the time
+/// has not been seen to move.
+bool still_since(const DiscFollower& disc,
+                 const std::vector<double>& times_s,
+                 double since_s,
+                 double tolerance_px) {
+  const std::vector<Glimpse>& all = disc.glimpses();
+  Span x;
+  Span y;
+  double sum_x = 0.0;
+  double sum_y = 0.0;
+  int count = 0;
+  double block_end_s = times_s.back() - kBlockS;
+  const auto close = [&] {
+    if (count >= 3) {
+      x.take(sum_x / count);
+      y.take(sum_y / count);
+    }
+    sum_x = sum_y = 0.0;
+    count = 0;
+  };
+  for (auto g = all.rbegin(); g != all.rend(); ++g) {
+    const double t_s = times_s[static_cast<std::size_t>(g->frame)];
+    if (t_s < since_s) break;
+    if (t_s < block_end_s) {
+      close();
+      block_end_s = t_s - kBlockS;
+    }
+    if (!g->seen) continue;
+    sum_x += g->still_x_px;
+    sum_y += g->still_y_px;
+    ++count;
+  }
+  close();
+  return x.width() <= tolerance_px && y.width() <= tolerance_px;
+}
+
+/// Whether the stretch can end with the last picture taken.
+bool ended(const DiscGatherer& gatherer, const TrackingOptions& options) {
+  const std::vector<double>& times_s = gatherer.times_s();
+  const double now_s = times_s.back();
+  const double lasts_s = now_s - times_s.front();
+  if (lasts_s >= kLongestS) return true;
+  if (lasts_s < kBarAtRestS) return false;
+  std::vector<DiscMerit> merits;
+  double best = 0.0;
+  double most_m = 0.0;
+  for (const DiscFollower& d : gatherer.discs()) {
+    merits.push_back(merit_of(d, times_s, 0.5 * options.disc_diameter_m));
+    best = std::max(best, merits.back().score());
+    most_m = std::max(most_m, merits.back().up_and_down_m);
+  }
+  const bool worked = most_m >= kWorkedM;
+  if (!worked && lasts_s >= kIdleLongestS) return true;
+  if (!worked && lasts_s < kIdleS) return false;
+  const double since_s = now_s - (worked ? kBarAtRestS : kNothingMovesS);
+  for (std::size_t k = 0; k < merits.size(); ++k) {
+    if (worked && merits[k].score() < kShareOfBest * best) continue;
+    const double px_per_m = merits[k].radius_px / (0.5 * options.disc_diameter_m);
+    const double tolerance_px = std::max(kStillPx, kStillM * px_per_m);
+    if (!still_since(gatherer.discs()[k], times_s, since_s, tolerance_px)) return false;
+  }
+  return true;
+}
+
+CameraStep step_of(const CameraPose& pose, const ClipInfo& clip) {
+  const Eigen::Vector2d middle(0.5 * (clip.width_px - 1), 0.5 * (clip.height_px - 1));
+  const Eigen::Vector2d shift = pose.now(middle) - middle;
+  return {.x_px = shift.x(),
+          .y_px = shift.y(),
+          .turn_rad = std::atan2(pose.linear(1, 0), pose.linear(0, 0)),
+          .zoom = std::sqrt(std::abs(pose.linear.determinant()))};
+}
+
+WorkedDisc worked_disc(const Gathered& gathered,
+                       const std::vector<DiscMerit>& merits,
+                       std::size_t k,
+                       const ClipInfo& clip,
+                       const TrackingOptions& options) {
+  return {.bar = bar_of_disc(gathered, merits, k, clip, options),
+          .up_and_down_m = merits[k].up_and_down_m,
+          .radius_px = merits[k].radius_px,
+          .where = merits[k].where};
+}
+
+BarStretch close(DiscGatherer gatherer,
+                 bool stamps_repaired,
+                 const ClipInfo& clip,
+                 const TrackingOptions& options) {
+  const CameraStep camera = step_of(gatherer.pose(), clip);
+  const Gathered gathered = std::move(gatherer).take_all();
+  BarStretch out{.from_s = gathered.times_s.front(),
+                 .to_s = gathered.times_s.back(),
+                 .camera = camera,
+                 .stamps_repaired = stamps_repaired,
+                 .discs = {}};
+  const std::vector<DiscMerit> merits = merits_of(gathered, options);
+  const auto choice = choose_disc(gathered.discs, merits);
+  if (!choice) return out;
+  for (const std::optional<std::size_t>& k : {std::optional(choice->disc), choice->rival}) {
+    if (!k || merits[*k].up_and_down_m < kWorkedM) continue;
+    out.discs.push_back(worked_disc(gathered, merits, *k, clip, options));
+  }
+  return out;
+}
+
+}  // namespace
+
+void watch_bar(ClipReader& clip,
+               const TrackingOptions& options,
+               double after_s,
+               const std::function<void(BarStretch)>& on_stretch,
+               const Progress& progress) {
+  check_tracking(options, clip.info());
+  if (options.seed) {
+    throw Error(ErrorCode::kUsage,
+                clip.info().path,
+                "a seed points at a disc at one moment, and a whole day has many",
+                "Leave it out, or cut the set out and analyse it as a clip");
+  }
+  std::optional<DiscGatherer> gatherer;
+  double next_look_s = 0.0;
+  bool repaired = false;
+  ReadAhead ahead(clip);
+  for (std::int64_t number = 0; auto frame = ahead.next(); ++number) {
+    if (progress && number % 16 == 0) progress(ahead.fraction_read());
+    if (frame->t_s <= after_s) continue;
+    if (!gatherer) {
+      gatherer.emplace(options);
+      repaired = false;
+      next_look_s = frame->t_s + kLookEveryS;
+    }
+    repaired = repaired || frame->stamp_repaired;
+    gatherer->take(*frame);
+    if (frame->t_s < next_look_s) continue;
+    next_look_s = frame->t_s + kLookEveryS;
+    if (!ended(*gatherer, options)) continue;
+    on_stretch(close(std::move(*gatherer), repaired, clip.info(), options));
+    gatherer.reset();
+  }
+  if (gatherer) on_stretch(close(std::move(*gatherer), repaired, clip.info(), options));
+}
+
+}  // namespace kinetics

@@ -1,0 +1,63 @@
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "libkinetics/core/progress.h"
+#include "libkinetics/media/clip_reader.h"
+#include "libkinetics/tracking/track_bar.h"
+
+/// Follows the bar through a recording of any length: one stretch after another, each from one
+/// rest of the bar to the next.
+
+namespace kinetics {
+
+/// A disc that went up and down during a stretch.
+struct WorkedDisc {
+  TrackedBar bar;
+  double up_and_down_m = 0.0;  ///< sum of its ways up and down of 0.10 m and more
+  double radius_px = 0.0;      ///< middle one
+  PixelPoint where;            ///< middle place
+};
+
+/// How the camera's view differs at the end of a stretch from that at its beginning.
+struct CameraStep {
+  double x_px = 0.0;  ///< of what was in the picture's middle
+  double y_px = 0.0;
+  double turn_rad = 0.0;
+  double zoom = 1.0;
+};
+
+/// What was seen from one rest of the bar to the next. Times count from the recording's first
+/// picture, also in the paths; heights count from where the stretch's own path began.
+struct BarStretch {
+  double from_s = 0.0;  ///< of its first picture
+  double to_s = 0.0;    ///< of its last
+  CameraStep camera;
+  bool stamps_repaired = false;  ///< of one of its pictures
+  /// Best first: the disc that track_bar would choose, and one that is as likely and moves at
+  /// other times. Empty when none was worked.
+  std::vector<WorkedDisc> discs;
+};
+
+/// Where the bar lies still for as long as this, s, a set has ended: dead stops on the floor and
+/// pauses in the rack are shorter, and a bar that is held is never so still. Common practice, no
+/// source.
+inline constexpr double kBarAtRestS = 8.0;
+
+/// Cuts the recording where the bar has lain still for kBarAtRestS, or where nothing was worked for
+/// a while, and hands over each stretch as soon as it is whole. Every stretch is looked at afresh,
+/// so that a change of discs, a tripod that was moved or other light cost nothing but that a
+/// stretch begins, and a run that begins at the end of a stretch goes on as if it had never ended.
+///
+/// Start     `after_s`: pictures up to this time are passed over; negative for none.
+/// Memory    of one stretch: some tens of MB at most, whatever the recording's length.
+/// Errors    as ClipReader and track_bar, but for discs that are not there or not told apart.
+///           Error{kUsage} for a seed, which can point into one stretch only.
+void watch_bar(ClipReader& clip,
+               const TrackingOptions& options,
+               double after_s,
+               const std::function<void(BarStretch)>& on_stretch,
+               const Progress& progress = {});
+
+}  // namespace kinetics
