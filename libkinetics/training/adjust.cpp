@@ -43,7 +43,7 @@ std::optional<Difference> difference_of(const DoneSession& done, const AdjustRul
 /// Why a session's number is not good enough to raise a load; empty when it is.
 std::string why_uncertain(const DoneSession& done, const AdjustRule& rule) {
   const LiftedSession& s = done.lifted;
-  if (s.reps == 0) return "no rep was measured";
+  if (s.reps == 0 || !s.velocity_mps.ok()) return "no rep was measured";
   if (s.reps < rule.least_reps) {
     return fmt::format("only {} rep{} measured, {} are needed",
                        s.reps,
@@ -95,17 +95,21 @@ std::string numbers(const DoneSession& done) {
   return out;
 }
 
-/// Whether the last sessions were all too fast, and certainly so together.
-bool certainly_fast(const std::vector<DoneSession>& done,
-                    std::size_t count,
-                    const AdjustRule& rule) {
+/// Whether the last sessions were all too fast (`sign` 1) or too slow (-1), and certainly so
+/// together.
+bool certainly_off(const std::vector<DoneSession>& done,
+                   std::size_t count,
+                   double sign,
+                   double margin_mps,
+                   const AdjustRule& rule) {
+  if (done.size() < count) return false;
   double beyond = 0.0;
   double variance = 0.0;
   double expectation = 0.0;
   for (std::size_t i = done.size() - count; i < done.size(); ++i) {
     const auto d = difference_of(done[i], rule);
-    if (!d || d->beyond_mps <= limit_of(*d, rule.raise_above_mps)) return false;
-    beyond += d->beyond_mps - limit_of(*d, rule.raise_above_mps);
+    if (!d || sign * d->beyond_mps <= limit_of(*d, margin_mps)) return false;
+    beyond += sign * d->beyond_mps - limit_of(*d, margin_mps);
     variance += d->sigma_mps * d->sigma_mps;
     // The expectation errs the same way each time: its error does not average out.
     expectation = std::max(expectation, d->expectation_sigma_mps);
@@ -181,6 +185,12 @@ Adjustment adjust(const std::vector<DoneSession>& done, const AdjustRule& rule, 
     return moved(Move::kLower, offset, rule, numbers(last) + ": certainly too slow");
   }
   const auto wanted = static_cast<std::size_t>(rule.sessions_to_raise);
+  if (certainly_off(done, wanted, -1.0, rule.lower_below_mps, rule)) {
+    return moved(Move::kLower,
+                 offset,
+                 rule,
+                 fmt::format("{}: certainly too slow, {} in a row", numbers(last), wanted));
+  }
   const bool fast = d.beyond_mps > limit_of(d, rule.raise_above_mps);
   if (!fast) return {.offset_share = offset, .why = numbers(last) + ": no certain difference"};
   if (done.size() < wanted) {
@@ -189,7 +199,7 @@ Adjustment adjust(const std::vector<DoneSession>& done, const AdjustRule& rule, 
   }
   if (const auto why = bar_to_raise(done, wanted, rule))
     return {.offset_share = offset, .why = *why};
-  if (!certainly_fast(done, wanted, rule)) {
+  if (!certainly_off(done, wanted, 1.0, rule.raise_above_mps, rule)) {
     return {.offset_share = offset,
             .why = numbers(last) + ": faster, but not certainly so over the last sessions"};
   }

@@ -38,7 +38,8 @@ struct Adjustment {
 /// counts when it is beyond raise_above_mps or lower_below_mps with certainty: measurement, error
 /// of the expectation and the usual change from day to day explain it in less than 1 of 20 cases.
 ///
-///   lower  a rep failed; or the last session was certainly too slow.
+///   lower  a rep failed; or the last session was certainly too slow; or each of the last
+///          sessions_to_raise was too slow, and certainly so together.
 ///   raise  each of the last sessions_to_raise sessions was faster than expected by more than
 ///          raise_above_mps, their mean with certainty; and none had a rep that was partial, a set
 ///          that slowed down beyond the limit, too few measured reps, or a measurement that leaves
