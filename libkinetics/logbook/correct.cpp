@@ -49,7 +49,8 @@ std::string store_correction(Session corrected,
                                      .of_file = name,
                                      .what = change.what,
                                      .before = change.before,
-                                     .after = change.after});
+                                     .after = change.after,
+                                     .words = change.words});
   }
   return store_session(corrected, folder.string());
 }

@@ -16,6 +16,7 @@ struct Change {
   std::string what;
   std::string before;
   std::string after;
+  std::string words = {};  ///< all of it as a sentence for the coach
 };
 
 /// Stores `corrected` beside the session file it was made from and returns the new file's path.

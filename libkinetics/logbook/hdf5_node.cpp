@@ -15,6 +15,7 @@ namespace {
 // Rows a chunk holds, and the compression that costs little and halves a path.
 constexpr hsize_t kChunkRows = 4096;
 constexpr unsigned kDeflateLevel = 4;
+constexpr hsize_t kFewRows = 256;
 // A day at 1000 Hz. A damaged header must not make us ask for all the memory there is.
 constexpr hsize_t kMostRows = 100'000'000;
 constexpr std::size_t kLongestText = 1U << 20U;
@@ -155,8 +156,9 @@ void GroupWriter::column_of(const std::string& name,
   const hsize_t rows = count;
   const Handle space(H5Screate_simple(1, &rows, nullptr), &H5Sclose);
   const Handle layout(H5Pcreate(H5P_DATASET_CREATE), &H5Pclose);
-  // The filters see only a text's address, so they would gain nothing there.
-  if (rows > 0 && H5Tget_class(file_type) != H5T_STRING) {
+  // The filters see only a text's address, so they would gain nothing there. A chunked column
+  // brings an index of some 2 kB, more than a few rows are worth.
+  if (rows > kFewRows && H5Tget_class(file_type) != H5T_STRING) {
     const hsize_t chunk = std::min(rows, kChunkRows);
     H5Pset_chunk(layout.id(), 1, &chunk);
     H5Pset_shuffle(layout.id());

@@ -61,14 +61,6 @@ CREATE INDEX set_of_file ON lifted_set(file_id);
 CREATE INDEX set_of_lifter ON lifted_set(lifter_key, lift_key);
 )";
 
-std::string rep_columns() {
-  std::string out;
-  for (std::size_t i = 0; i < kRememberedNumbers.size(); ++i) {
-    out += fmt::format(", value_{0} REAL, sigma_{0} REAL", i);
-  }
-  return out;
-}
-
 std::string parameters(std::size_t count) {
   std::string out = "?";
   for (std::size_t i = 1; i < count; ++i) out += ", ?";
@@ -203,6 +195,14 @@ std::vector<Candidate> whole_files(const Database& db) {
 int index_version(const Database& db) {
   const Statement row(db, "PRAGMA user_version");
   return row.next() ? static_cast<int>(row.whole(0)) : 0;
+}
+
+std::string rep_columns() {
+  std::string out;
+  for (std::size_t i = 0; i < kRememberedNumbers.size(); ++i) {
+    out += fmt::format(", value_{0}, sigma_{0}", i);
+  }
+  return out;
 }
 
 void make_tables(const Database& db) {

@@ -28,6 +28,9 @@ enum class IndexedState {
 /// Empty tables of this version in place of whatever is there.
 void make_tables(const sqlite::Database& db);
 
+/// Names of the columns that hold a rep's numbers, each after a comma.
+[[nodiscard]] std::string rep_columns();
+
 void put_session(const sqlite::Database& db,
                  const std::string& name,
                  const FileState& state,

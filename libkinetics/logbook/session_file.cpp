@@ -25,10 +25,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-// The file begins with an HDF5 user block, which every HDF5 reader steps over. Ours holds a seal: a
-// digest of all that follows, checked before a byte of it is given to HDF5, which can crash on
-// damaged files.
-constexpr std::size_t kUserBlockBytes = 512;
+// The seal is checked before a byte of what follows is given to HDF5, which can crash on damaged
+// files.
 constexpr std::size_t kSealLetters = 64;
 constexpr std::string_view kSealWords = "kinetics session; HDF5 from byte 512, with SHA-256 ";
 
@@ -56,13 +54,21 @@ std::string whole_content(const std::string& path) {
   return std::move(content).str();
 }
 
+bool seal_holds(std::string_view file, std::string_view image) {
+  return file.substr(kSealWords.size()).starts_with(sha256_of(image));
+}
+
+std::string_view image_in(std::string_view file) {
+  return file.substr(std::min(kUserBlockBytes, file.size()));
+}
+
 /// The HDF5 part of the file, as it was written.
 std::string_view unsealed(std::string_view file, const std::string& path) {
   constexpr std::string_view kHdf5Signature = "\x89HDF\r\n\x1a\n";
   if (file.starts_with(kHdf5Signature)) refuse(path, "this HDF5 file is not a session");
-  if (!file.starts_with(kSealWords)) refuse(path, "this is not a session file");
-  const std::string_view image = file.substr(std::min(kUserBlockBytes, file.size()));
-  if (!file.substr(kSealWords.size()).starts_with(sha256_of(image))) {
+  if (!starts_like_session(file)) refuse(path, "this is not a session file");
+  const std::string_view image = image_in(file);
+  if (!seal_holds(file, image)) {
     throw Error(ErrorCode::kUnreadable,
                 path,
                 "the file is cut short or was changed after it was stored",
@@ -93,12 +99,12 @@ std::string image_of(const Session& session) {
 
 /// Letters and digits that every file system takes; anything else becomes an underscore.
 std::string plain(const std::string& text) {
-  constexpr std::size_t kLongest = 60;
+  constexpr std::size_t kLongest = 100;
   std::string out = text.substr(0, kLongest);
   for (char& c : out) {
     if (std::isalnum(static_cast<unsigned char>(c)) == 0 && c != '-') c = '_';
   }
-  return out.empty() ? "clip" : out;
+  return out;
 }
 
 /// "2026-11-25T10:30:00Z" and "box squat.mp4" give "2026-11-25_103000_box_squat".
@@ -108,7 +114,9 @@ std::string stem_for(const Provenance& from) {
     if (c == 'T') when += '_';
     if (std::isdigit(static_cast<unsigned char>(c)) != 0 || c == '-') when += c;
   }
-  return when + "_" + plain(fs::path(from.source_name).stem().string());
+  constexpr std::size_t kLongest = 60;
+  const std::string clip = fs::path(from.source_name).stem().string().substr(0, kLongest);
+  return when + "_" + (clip.empty() ? "clip" : clip);
 }
 
 fs::path nearest_existing(fs::path folder) {
@@ -118,16 +126,6 @@ fs::path nearest_existing(fs::path folder) {
     folder = folder.parent_path();
   }
   return folder;
-}
-
-void make_folder(const std::string& logbook_dir) {
-  std::error_code failed;
-  fs::create_directories(logbook_dir, failed);
-  if (!failed) return;
-  throw Error(ErrorCode::kUsage,
-              logbook_dir,
-              fmt::format("the logbook folder cannot be made: {}", failed.message()),
-              "Choose another folder");
 }
 
 void check_format(hid_t file, const std::string& path) {
@@ -154,6 +152,16 @@ bool holds_frames(std::string_view group) {
 }
 
 }  // namespace
+
+bool starts_like_session(std::string_view head) {
+  return head.starts_with(kSealWords);
+}
+
+bool is_as_sealed(const std::string& path) {
+  const std::string content = whole_content(path);
+  if (!starts_like_session(content)) refuse(path, "this is not a session file");
+  return seal_holds(content, image_in(content));
+}
 
 StoredSession read_whole(const std::string& path, Wanted wanted) {
   const hdf5::Quiet quiet;
@@ -187,15 +195,33 @@ void check_logbook_writable(const std::string& logbook_dir) {
 }
 
 std::string store_session(const Session& session, const std::string& logbook_dir) {
-  make_folder(logbook_dir);
+  return store_session_as(session, logbook_dir, stem_for(session.provenance));
+}
+
+std::string store_session_as(const Session& session,
+                             const std::string& logbook_dir,
+                             const std::string& name) {
+  make_logbook_folder(logbook_dir);
   const std::string file = sealed(image_of(session));
-  const std::string stem = stem_for(session.provenance);
-  // Two sessions of one second and one clip name get numbers; the loop ends at the first free one.
+  const std::string stem = plain(name);
+  // Two sessions of one name get numbers; the loop ends at the first free one.
   for (int copy = 1;; ++copy) {
-    const std::string name = copy == 1 ? stem + ".h5" : fmt::format("{}-{}.h5", stem, copy);
-    const fs::path path = fs::path(logbook_dir) / name;
+    const std::string full = copy == 1 ? stem + ".h5" : fmt::format("{}-{}.h5", stem, copy);
+    const fs::path path = fs::path(logbook_dir) / full;
+    std::error_code failed;
+    if (fs::exists(path, failed)) continue;
     if (write_whole_file(path, file, IfPresent::kKeep)) return path.string();
   }
+}
+
+void make_logbook_folder(const std::string& logbook_dir) {
+  std::error_code failed;
+  fs::create_directories(logbook_dir, failed);
+  if (!failed) return;
+  throw Error(ErrorCode::kUsage,
+              logbook_dir,
+              fmt::format("the logbook folder cannot be made: {}", failed.message()),
+              "Choose another folder");
 }
 
 Session load_session(const std::string& path) {

@@ -73,7 +73,8 @@
 ///                "cannot tell"), evidence
 ///   /notes       one row a note: kind ("decision", "caution"), text
 ///   /corrections one row a correction by the coach, in the order they were made: made_at (UTC),
-///                of_file (name of the session file as it was before), what, before, after
+///                of_file (name of the session file as it was before), what, before, after, words
+///                (a sentence)
 ///
 /// A reader ignores what it does not know. schema_version grows when a meaning changes, not when
 /// something is added.

@@ -16,6 +16,7 @@
 #include "libkinetics/history/lifted_set.h"
 #include "libkinetics/logbook/folder_lock.h"
 #include "libkinetics/logbook/index_rows.h"
+#include "libkinetics/logbook/logbook.h"
 
 namespace kinetics {
 namespace {
@@ -71,6 +72,7 @@ FolderState files_of(const fs::path& folder) {
 
 SessionIndex::SessionIndex(const fs::path& folder, const FolderLock* lock)
     : folder_(folder), lock_(lock), db_("", Access::kMemory) {
+  check_layout(folder_);
   (void)files_of(folder_);  // a folder that is not there is told before an index is made in it
   const std::string path = (folder_ / kIndexName).string();
   const auto from_disk = [&] {
@@ -100,6 +102,17 @@ SessionIndex::SessionIndex(const fs::path& folder, const FolderLock* lock)
   }
 }
 
+SessionIndex::SessionIndex(const fs::path& folder, InMemory /*unused*/)
+    : folder_(folder), lock_(nullptr), db_("", Access::kMemory), in_memory_(true) {}
+
+SessionIndex SessionIndex::made_from_files(const fs::path& folder, const Progress& progress) {
+  check_layout(folder);
+  SessionIndex out(folder, InMemory{});
+  out.progress_ = progress;
+  out.bring_in_step();
+  return out;
+}
+
 void SessionIndex::bring_in_step() {
   db_.run("PRAGMA cache_spill = OFF");  // readers are shut out while it commits, and no longer
   const bool is_ours = index_version(db_) == kIndexVersion;
@@ -121,7 +134,9 @@ void SessionIndex::read_changes(const FolderState& there, const FolderState& kno
   for (const auto& [name, state] : known) {
     if (there.count(name) == 0) mark_gone(db_, name);
   }
+  std::size_t done = 0;
   for (const auto& [name, state] : there) {
+    if (progress_) progress_(static_cast<double>(done++) / static_cast<double>(there.size()));
     const auto old = known.find(name);
     if (old == known.end() || old->second != state) read_file(name, state);
   }
@@ -136,6 +151,19 @@ void SessionIndex::read_file(const std::string& name, const FileState& state) {
   } catch (const Error& error) {
     if (error.code() != ErrorCode::kUnreadable) throw;
     mark_damaged(db_, name, state, error.what());
+  }
+}
+
+void replace_index(const fs::path& folder, const Database& fresh, const FolderLock* lock) {
+  std::optional<FolderLock> own;
+  if (lock == nullptr) lock = &own.emplace(folder);
+  const std::string path = (folder / kIndexName).string();
+  try {
+    sqlite::copy(fresh, Database(path, Access::kReadWrite));
+  } catch (const Trouble& trouble) {
+    if (!trouble.is_damage()) throw;
+    delete_index(folder, lock);
+    sqlite::copy(fresh, Database(path, Access::kReadWrite));
   }
 }
 

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "libkinetics/core/note.h"
+#include "libkinetics/core/progress.h"
 #include "libkinetics/logbook/folder_lock.h"
 #include "libkinetics/logbook/sqlite_db.h"
 
@@ -36,12 +37,18 @@ class SessionIndex {
   /// `lock` is given by who holds the folder's lock already.
   explicit SessionIndex(const std::filesystem::path& folder, const FolderLock* lock = nullptr);
 
+  /// An index in memory, made from the files alone. Writes nothing.
+  [[nodiscard]] static SessionIndex made_from_files(const std::filesystem::path& folder,
+                                                    const Progress& progress);
+
   [[nodiscard]] const sqlite::Database& db() const { return db_; }
   /// What the coach should know of how it was opened.
   [[nodiscard]] const Notes& notes() const { return notes_; }
-  [[nodiscard]] int files_read() const { return files_read_; }
+  [[nodiscard]] std::size_t files_read() const { return files_read_; }
 
  private:
+  struct InMemory {};
+  SessionIndex(const std::filesystem::path& folder, InMemory);
   void bring_in_step();
   void read_changes(const FolderState& there, const FolderState& known);
   void read_file(const std::string& name, const FileState& state);
@@ -51,8 +58,15 @@ class SessionIndex {
   sqlite::Database db_;
   bool in_memory_ = false;
   Notes notes_;
-  int files_read_ = 0;
+  Progress progress_;
+  std::size_t files_read_ = 0;
 };
+
+/// Puts `fresh` in place of the folder's index, whatever state that is in. Throws sqlite::Trouble
+/// when it cannot be written.
+void replace_index(const std::filesystem::path& folder,
+                   const sqlite::Database& fresh,
+                   const FolderLock* lock = nullptr);
 
 /// Deletes the folder's index, if there is one. The next SessionIndex makes it anew.
 void delete_index(const std::filesystem::path& folder, const FolderLock* lock = nullptr);

@@ -288,6 +288,7 @@ void describe_corrections(Archive& a, CorrectionsT& corrections) {
   a.texts("what", corrections, KINETICS_FIELD(what));
   a.texts("before", corrections, KINETICS_FIELD(before));
   a.texts("after", corrections, KINETICS_FIELD(after));
+  a.texts("words", corrections, KINETICS_FIELD(words));
 }
 
 /// Calls `in_group(name, describe)` for each group of the file, `in_optional_group(name, value,

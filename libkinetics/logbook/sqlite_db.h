@@ -66,6 +66,7 @@ class Statement {
     while (next()) continue;
   }
 
+  [[nodiscard]] int columns() const { return sqlite3_column_count(statement_.get()); }
   [[nodiscard]] std::string text(int column) const;
   [[nodiscard]] double number(int column) const {
     return sqlite3_column_double(statement_.get(), column);

@@ -74,7 +74,18 @@ Json of(const Provenance& p) {
           {"analysed_at", p.analysed_at},
           {"source_name", p.source_name},
           {"source_sha256", p.source_sha256.empty() ? Json(nullptr) : Json(p.source_sha256)},
-          {"libraries", p.libraries}};
+          {"libraries", p.libraries},
+          {"held_on", p.held_on.empty() ? Json(nullptr) : Json(p.held_on)},
+          {"supersedes", p.supersedes.empty() ? Json(nullptr) : Json(p.supersedes)}};
+}
+
+Json of(const CorrectionMade& made) {
+  return {{"made_at", made.made_at},
+          {"of_file", made.of_file},
+          {"what", made.what},
+          {"before", made.before},
+          {"after", made.after},
+          {"words", made.words}};
 }
 
 Json of(const ClipInfo& clip) {
@@ -88,7 +99,8 @@ Json of(const ClipInfo& clip) {
           {"bit_depth", clip.bit_depth},
           {"frame_rate_hz", clip.frame_rate_hz},
           {"duration_s", or_null(clip.duration_s)},
-          {"slow_motion_factor", clip.slow_motion_factor}};
+          {"slow_motion_factor", clip.slow_motion_factor},
+          {"recorded_at", clip.recorded_at.empty() ? Json(nullptr) : Json(clip.recorded_at)}};
 }
 
 Json of(const LogInfo& log) {
@@ -212,6 +224,7 @@ Json of(const SetPlan& plan) {
           {"start", plan.start},
           {"notes", plan.notes},
           {"best_single_kg", or_null(plan.best_single_kg)},
+          {"accommodating", plan.accommodating},
           {"expected", list_of(plan.expected)},
           {"limits", list_of(plan.limits)}};
 }
@@ -291,25 +304,43 @@ std::string text_of(const Json& value, int indent) {
   return value.dump(indent, ' ', false, Json::error_handler_t::replace);
 }
 
+/// All but the samples.
+Json head_of(const Session& session) {
+  return {{"format", "kinetics session"},
+          {"schema_version", kSchemaVersion},
+          {"provenance", of(session.provenance)},
+          {"clip", has_clip(session) ? of(session.clip) : Json(nullptr)},
+          {"log", session.log ? of(*session.log) : Json(nullptr)},
+          {"options", of(session.options)},
+          {"notes", list_of(session.notes)},
+          {"plan", session.options.plan ? of(*session.options.plan) : Json(nullptr)},
+          {"reps", reps_of(session)},
+          {"findings", list_of(session.findings)},
+          {"corrections", list_of(session.corrections)}};
+}
+
 }  // namespace
+
+std::string to_json(const std::vector<NamedSession>& sessions) {
+  Json all = Json::array();
+  for (const NamedSession& named : sessions) {
+    all.push_back({{"file", named.file}});
+    all.back().update(head_of(named.session));
+  }
+  return text_of({{"format", "kinetics logbook"},
+                  {"schema_version", kSchemaVersion},
+                  {"sessions", std::move(all)}},
+                 1) +
+         "\n";
+}
 
 std::string to_json(const Session& session) {
   return to_json(session, std::numeric_limits<std::size_t>::max());
 }
 
 std::string to_json(const Session& session, std::size_t most_samples) {
-  const Json head = {{"format", "kinetics session"},
-                     {"schema_version", kSchemaVersion},
-                     {"provenance", of(session.provenance)},
-                     {"clip", has_clip(session) ? of(session.clip) : Json(nullptr)},
-                     {"log", session.log ? of(*session.log) : Json(nullptr)},
-                     {"options", of(session.options)},
-                     {"notes", list_of(session.notes)},
-                     {"plan", session.options.plan ? of(*session.options.plan) : Json(nullptr)},
-                     {"reps", reps_of(session)},
-                     {"findings", list_of(session.findings)}};
+  std::string text = text_of(head_of(session), 2);
   // The columns go on one line each: indented they would take a line a number.
-  std::string text = text_of(head, 2);
   text.erase(text.rfind("\n}"));
   text += ",\n  \"samples\": {";
   const Json columns = columns_of(session.motion, most_samples);

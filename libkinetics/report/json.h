@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "libkinetics/history/lifted_set.h"
+#include "libkinetics/logbook/set_csv.h"
 #include "libkinetics/session/session.h"
 
 /// The session for other programs.
@@ -31,5 +32,9 @@ namespace kinetics {
 
 /// Remembered sets, one object each under "sets", and "notes".
 [[nodiscard]] std::string to_json(const std::vector<LiftedSet>& sets, const Notes& notes);
+
+/// Several sessions of a logbook, each as above and with the name of its `file`, without samples:
+/// one object with format, schema_version and sessions.
+[[nodiscard]] std::string to_json(const std::vector<NamedSession>& sessions);
 
 }  // namespace kinetics

@@ -48,11 +48,12 @@ struct Provenance {
 
 /// Something the coach put right in a session after it was stored.
 struct CorrectionMade {
-  std::string made_at;  ///< UTC, ISO 8601
-  std::string of_file;  ///< name of the session file as it was before
-  std::string what;     ///< "rep excluded", "load"
-  std::string before;   ///< in words, with units
-  std::string after;
+  std::string made_at;     ///< UTC, ISO 8601
+  std::string of_file;     ///< name of the session file as it was before
+  std::string what;        ///< the kind of it: "rep excluded", "load"
+  std::string before;      ///< in words, with units; empty when there was nothing
+  std::string after;       ///< likewise
+  std::string words = {};  ///< all of it as a sentence: "Set 1 rep 2 now starts at 9.71 s."
   bool operator==(const CorrectionMade&) const = default;
 };
 

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/loading/plan_discs.h"
+#include "libkinetics/roster/find_lift.h"
 #include "libkinetics/roster/names.h"
 
 namespace kinetics {
@@ -18,7 +19,6 @@ namespace {
 // one standard error, since a gym's discs are looser than a meet's and share their maker's fault.
 constexpr double kDiscSigmaRel = 0.0025;
 constexpr double kUsualBarKg = 20.0;  // common practice, when no roster tells the bar
-constexpr double kSameBoxM = 0.006;   // two tape readings of one box
 
 template <typename Thing, typename NameOf>
 const Thing* by_name(const std::vector<Thing>& things, const std::string& name, NameOf name_of) {
@@ -147,32 +147,14 @@ class Planner {
                               "Add a [[lifter.lift]] below the lifter"));
       return nullptr;
     }
-    const LifterLift* const best = best_fit(*lifter, bar);
+    const LifterLift* const best =
+        kinetics::find_lift(*lifter, row_.lift, bar != nullptr ? bar->name : "", row_.box_height_m);
     if (best == nullptr) {
       out_.notes.push_back({NoteKind::kDecision,
                             fmt::format("The roster knows '{}' of {} with other bars or boxes "
                                         "only: nothing of it was used.",
                                         row_.lift,
                                         lifter->name)});
-    }
-    return best;
-  }
-
-  [[nodiscard]] bool same_box(const LifterLift& lift) const {
-    return row_.box_height_m && std::abs(*row_.box_height_m - *lift.box_height_m) < kSameBoxM;
-  }
-
-  [[nodiscard]] const LifterLift* best_fit(const Lifter& lifter, const BarGear* bar) const {
-    const LifterLift* best = nullptr;
-    int most = -1;
-    for (const LifterLift& lift : lifter.lifts) {
-      if (!same_name(lift.lift, row_.lift)) continue;
-      if (lift.bar && (bar == nullptr || !same_name(*lift.bar, bar->name))) continue;
-      if (lift.box_height_m && !same_box(lift)) continue;
-      const int named = (lift.bar ? 1 : 0) + (lift.box_height_m ? 1 : 0);
-      if (named <= most) continue;
-      most = named;
-      best = &lift;
     }
     return best;
   }

@@ -66,6 +66,7 @@ struct SheetRow {
 struct Sheet {
   std::string file;  ///< for messages
   CsvTable table;    ///< every cell, read or not
+  std::size_t heading_row = 0;  ///< index into the table's rows; titles may stand above
   std::array<std::optional<std::size_t>, kSheetFields> columns;
   std::vector<SheetRow> rows;
   int rows_to_fill = 0;  ///< with lifter and lift, and nothing else yet

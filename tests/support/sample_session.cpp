@@ -282,7 +282,7 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
                         .held_on = "2026-11-25",
                         .supersedes = draw.coin() ? "2026-11-25_100000_box_squat.h5" : ""};
   if (draw.coin()) {
-    session.corrections = {{"2026-11-25T11:00:00Z", "a.h5", "load", "90 kg", "92.5 kg"},
+    session.corrections = {{"2026-11-25T11:00:00Z", "a.h5", "load", "90 kg", "92.5 kg", "The load is 92.5 kg."},
                            {"2026-11-26T11:00:00Z", "a-2.h5", "rep excluded", "rep 3, größer", ""}};
   }
   return session;
@@ -294,6 +294,8 @@ Session lifted_session(std::uint32_t seed) {
   Draw draw(seed);
   Session session = random_session(seed, 20, 4);
   SetPlan& set = session.options.plan.emplace(plan(draw));
+  set.stated_load_kg = 50.0 + 100.0 * draw.positive();
+  if (set.box_height_m) set.box_height_m = 0.3 + 0.2 * draw.positive();
   set.lifter = kLifters[seed % kLifters.size()];
   set.lift = kLifts[(seed / 3) % kLifts.size()];
   for (Rep& rep : session.reps) {

@@ -10,6 +10,7 @@
 #include "libkinetics/session/version.h"
 #include "tools/kinetics/analyse_command.h"
 #include "tools/kinetics/interruption.h"
+#include "tools/kinetics/logbook_command.h"
 #include "tools/kinetics/serve_command.h"
 #include "tools/kinetics/sheet_command.h"
 #include "tools/kinetics/show_command.h"
@@ -56,6 +57,7 @@ int run(int argc, char** argv) {
   const auto show = kinetics::cli::add_show_command(app);
   const auto sheet = kinetics::cli::add_sheet_command(app);
   const auto sticking = kinetics::cli::add_sticking_command(app);
+  const auto logbook = kinetics::cli::add_logbook_command(app);
   const auto serve = kinetics::cli::add_serve_command(app);
   try {
     app.parse(argc, argv);
@@ -67,6 +69,7 @@ int run(int argc, char** argv) {
   show();
   sheet();
   sticking();
+  logbook();
   serve();
   return kDone;
 }
