@@ -21,6 +21,9 @@ namespace kinetics {
 ///           velocity_mps, velocity_sigma_mps, measured.
 [[nodiscard]] std::string to_json(const Session& session);
 
+/// Several sessions of a logbook, each as above and with the name of its `file`, without samples:
+/// one object with format, schema_version and sessions.
+[[nodiscard]] std::string to_json(const std::vector<NamedSession>& sessions);
 /// The same with at most about `most_samples` evenly chosen samples, for a page that draws them;
 /// 0 leaves them all out.
 [[nodiscard]] std::string to_json(const Session& session, std::size_t most_samples);
@@ -32,9 +35,5 @@ namespace kinetics {
 
 /// Remembered sets, one object each under "sets", and "notes".
 [[nodiscard]] std::string to_json(const std::vector<LiftedSet>& sets, const Notes& notes);
-
-/// Several sessions of a logbook, each as above and with the name of its `file`, without samples:
-/// one object with format, schema_version and sessions.
-[[nodiscard]] std::string to_json(const std::vector<NamedSession>& sessions);
 
 }  // namespace kinetics

@@ -146,7 +146,7 @@ std::string what_is_missing(const std::vector<Rep>& reps) {
     for (const auto& [name, m] : {std::pair{"mean velocity", rep.mean_velocity_mps},
                                   std::pair{"peak velocity", rep.peak_velocity_mps},
                                   std::pair{"range", rep.rom_m}}) {
-      if (m.ok()) continue;
+      if (m.ok() || m.reason() == Reason::kNotGiven) continue;  // the note tells of its source
       text += wrapped(fmt::format("Set {} rep {}: {} not measured: {}.",
                                   rep.set,
                                   rep.number,

@@ -16,6 +16,7 @@
 #include "libkinetics/inertial/position_log.h"
 #include "libkinetics/media/clip_reader.h"
 #include "libkinetics/session/file_digest.h"
+#include "libkinetics/session/held_on.h"
 #include "libkinetics/session/judge.h"
 #include "libkinetics/session/options.h"
 #include "libkinetics/session/rep_loading.h"
@@ -139,6 +140,7 @@ SeenClip see(const std::string& path, const AnalysisOptions& options, const Prog
 }
 
 Session judged(Session session) {
+  find_day(session);
   judge(session);
   return session;
 }

@@ -102,6 +102,7 @@ class Planner {
     plan.planned_reps = row_.planned_reps;
     plan.start = row_.start;
     plan.notes = row_.notes;
+    out_.held_on = row_.date;
     out_.load.straight_sigma_kg = kDiscSigmaRel * row_.load_kg;
   }
 

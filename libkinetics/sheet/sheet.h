@@ -36,8 +36,9 @@ enum class SheetField {
   kReps,
   kNotes,
   kClip,
+  kDate,
 };
-inline constexpr std::size_t kSheetFields = 12;
+inline constexpr std::size_t kSheetFields = 13;
 
 /// Pieces of gear of one name with their number, both sides together.
 struct GearCount {
@@ -61,6 +62,7 @@ struct SheetRow {
   std::optional<int> planned_reps;
   std::string notes;
   std::string clip;  ///< the clip's or log's file name, when the sheet has a column for it
+  std::string date;  ///< day of the lifting, ISO 8601; empty when the sheet does not tell
 };
 
 struct Sheet {

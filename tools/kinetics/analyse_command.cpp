@@ -183,6 +183,12 @@ void add_set_options(CLI::App& command, AnalyseArguments& arguments) {
       "Row of the sheet, as the spreadsheet numbers it; needed when it holds several sets "
       "and none of them names the clip");
   parsed(
+      "--date",
+      [&](const std::string& typed) {
+        arguments.options.held_on = {.day = parse_day("--date", typed), .told_by = "--date"};
+      },
+      "Day of the lifting: 2031-03-07. Default: the sheet's, else when the clip was recorded");
+  parsed(
       "--below-expected",
       [&](const std::string& typed) {
         sheet.below_expected_mps =
@@ -264,6 +270,12 @@ void run(AnalyseArguments& arguments) {
   remember_interruptions();
   Session session = analyse_with_progress(arguments);
   session.notes.insert(session.notes.begin(), on_sheet.begin(), on_sheet.end());
+  if (arguments.logbook && session.provenance.held_on.empty()) {
+    session.notes.push_back(
+        {NoteKind::kCaution,
+         "The day of the lifting is not known: give it with --date, or profiles "
+         "and comparisons over weeks cannot place this session."});
+  }
   throw_if_interrupted();
   // The overlay takes longest and can be stopped: until it is whole nothing else is written.
   if (arguments.overlay) draw_overlay(session, arguments);

@@ -192,7 +192,7 @@ Session analyse(const Folder& folder,
   Session session = !has_clip ? analyse_log(log, plan.options, talk.progress)
                     : has_log ? analyse_clip_with_log(clip, log, plan.options, talk.progress)
                               : analyse_clip(clip, plan.options, talk.progress);
-  session.provenance.held_on = request.day;
+  if (!request.day.empty()) session.provenance.held_on = request.day;
   session.notes.insert(session.notes.begin(), plan.notes.begin(), plan.notes.end());
   return session;
 }
