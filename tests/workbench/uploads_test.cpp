@@ -137,27 +137,27 @@ TEST_CASE("names that lead out of the logbook are refused", "[workbench][uploads
   fs::create_symlink(folder.path() / "secret.csv", folder.path() / "logbook/sheets/link.csv");
   Client client(bench.port());
   for (const char* const name : {"../secret.mp4",
-                                  "..",
-                                  ".hidden.mp4",
-                                  "a/b.mp4",
-                                  "a\\b.mp4",
-                                  "/etc/passwd.mp4",
-                                  "line\nbreak.mp4",
-                                  ""}) {
+                                 "..",
+                                 ".hidden.mp4",
+                                 "a/b.mp4",
+                                 "a\\b.mp4",
+                                 "/etc/passwd.mp4",
+                                 "line\nbreak.mp4",
+                                 ""}) {
     CAPTURE(name);
     CHECK(client.post("/api/uploads", {{"name", name}, {"bytes", 5}}).status == 400);
     CHECK(client.post("/api/jobs", {{"clip", std::string(name) + "x"}}).status / 100 == 4);
   }
   for (const char* const path : {"/api/sessions/..%2fsecret",
-                                  "/api/sessions/%2e%2e%2fsecret",
-                                  "/api/sessions/../secret",
-                                  "/api/sheets/..%2f..%2fsecret.csv",
-                                  "/api/sheets/link.csv",
-                                  "/api/sheets/%00secret.csv",
-                                  "/../secret.csv",
-                                  "/%2e%2e/secret.csv",
-                                  "/..%5csecret.csv",
-                                  "//etc/passwd"}) {
+                                 "/api/sessions/%2e%2e%2fsecret",
+                                 "/api/sessions/../secret",
+                                 "/api/sheets/..%2f..%2fsecret.csv",
+                                 "/api/sheets/link.csv",
+                                 "/api/sheets/%00secret.csv",
+                                 "/../secret.csv",
+                                 "/%2e%2e/secret.csv",
+                                 "/..%5csecret.csv",
+                                 "//etc/passwd"}) {
     CAPTURE(path);
     const std::string host = "127.0.0.1:" + std::to_string(bench.port());
     const std::string answer =

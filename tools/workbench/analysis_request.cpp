@@ -167,6 +167,8 @@ JobRequest analysis_of(const Folder& folder, const Json& body) {
 
 AnalysisPlan plan_of(const Folder& folder, const JobRequest& request) {
   AnalysisPlan plan{.options = apply_options(request.options, {}), .notes = {}};
+  // What the coach says goes before what the sheet or the clip tells.
+  plan.options.held_on = {.day = request.day, .told_by = ""};
   const bool loss_typed = request.options.is_object() && request.options.contains("slowed_loss");
   const double typed_loss = plan.options.reps.slowed_loss;
   const std::string& recording = request.clip.empty() ? request.log : request.clip;
@@ -192,7 +194,6 @@ Session analyse(const Folder& folder,
   Session session = !has_clip ? analyse_log(log, plan.options, talk.progress)
                     : has_log ? analyse_clip_with_log(clip, log, plan.options, talk.progress)
                               : analyse_clip(clip, plan.options, talk.progress);
-  if (!request.day.empty()) session.provenance.held_on = request.day;
   session.notes.insert(session.notes.begin(), plan.notes.begin(), plan.notes.end());
   return session;
 }
