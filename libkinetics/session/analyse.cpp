@@ -147,16 +147,6 @@ Session judged(Session session) {
 
 }  // namespace
 
-void speak_of_readings(std::vector<Rep>& reps) {
-  for (Rep& rep : reps) {
-    rep.sideways_m = rep.net_sideways_m = rep.path_deviation_m = Reason::kNotApplicable;
-    for (const Quantity& q : kQuantities) {
-      Measured& m = rep.*q.member;
-      if (!m.ok() && m.reason() == Reason::kDiscHidden) m = Reason::kNoReadings;
-    }
-  }
-}
-
 bool names_a_log(const std::string& path) {
   std::string ending = std::filesystem::path(path).extension().string();
   for (char& c : ending) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));

@@ -4,7 +4,7 @@
 
 #include "libkinetics/kinematics/rep.h"
 
-/// Internal to the room.
+/// Words the reasons of a log's missing numbers as a log's.
 
 namespace kinetics {
 
