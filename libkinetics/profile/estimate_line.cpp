@@ -7,8 +7,10 @@
 
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
+#include <Eigen/QR>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/profile/student.h"
 
 namespace kinetics {
 namespace {
@@ -24,9 +26,9 @@ constexpr int kDaysToTell = 3;
 
 /// The line as a sum over rows, line = weights · y + constant, and its error's covariance.
 struct Estimate {
-  MatrixXd weights;  // 2 x rows
-  Vector2d constant = Vector2d::Zero();
-  Matrix2d covariance = Matrix2d::Zero();
+  MatrixXd weights;   // a row a coefficient, a column a row
+  VectorXd constant;  // of the coefficients
+  MatrixXd covariance;
   double set_variance = 0.0;  // of one more set about the line
 };
 
@@ -44,6 +46,7 @@ Estimate own_estimate(const LineRows& rows, const VectorXd& parameters, bool wit
   Estimate out;
   out.weights = (x.transpose() * inner * x).llt().solve(x.transpose() * inner);
   out.covariance = out.weights * v * out.weights.transpose();
+  out.constant = VectorXd::Zero(x.cols());
   const Deviations d = deviations_of(parameters, 0, with_days);
   out.set_variance = d.residual_sd * d.residual_sd + d.cluster_sd * d.cluster_sd;
   return out;
@@ -95,18 +98,30 @@ struct Degrees {
   double set = std::numeric_limits<double>::infinity();
 };
 
+/// The ends and the middle of the loads.
+std::vector<VectorXd> usual_contrasts(const LineRows& rows) {
+  const VectorXd x = rows.group.fixed.col(1);
+  std::vector<VectorXd> out;
+  for (const double at : {x.minCoeff(), x.mean(), x.maxCoeff()}) {
+    VectorXd contrast(rows.group.fixed.cols());
+    for (Index i = 0; i < contrast.size(); ++i) contrast(i) = std::pow(at, static_cast<double>(i));
+    out.push_back(contrast);
+  }
+  return out;
+}
+
 /// Adds what not knowing the deviations costs, and finds the degrees of freedom. The smallest over
-/// the ends and the middle of the loads counts.
+/// the contrasts counts.
 template <typename EstimateAt>
 Degrees with_unknown_deviations(Estimate& estimate,
-                                const LineRows& rows,
+                                const std::vector<VectorXd>& contrasts,
                                 const MatrixXd& row_cov,
                                 const VectorXd& parameters,
                                 const MatrixXd& parameter_covariance,
                                 EstimateAt estimate_at) {
   const Index count = parameters.size();
   std::vector<MatrixXd> weight_slope;
-  std::vector<Matrix2d> covariance_slope;
+  std::vector<MatrixXd> covariance_slope;
   VectorXd set_slope(count);
   for (Index i = 0; i < count; ++i) {
     VectorXd there = parameters;
@@ -118,7 +133,7 @@ Degrees with_unknown_deviations(Estimate& estimate,
     covariance_slope.push_back((up.covariance - down.covariance) / (2.0 * kStep));
     set_slope(i) = (up.set_variance - down.set_variance) / (2.0 * kStep);
   }
-  const Matrix2d plain = estimate.covariance;
+  const MatrixXd plain = estimate.covariance;
   for (Index i = 0; i < count; ++i) {
     for (Index j = 0; j < count; ++j) {
       // Twice: once for the weights' own error, once for the bias of the plain covariance.
@@ -127,7 +142,7 @@ Degrees with_unknown_deviations(Estimate& estimate,
                              weight_slope[static_cast<std::size_t>(j)].transpose();
     }
   }
-  estimate.covariance = 0.5 * (estimate.covariance + Matrix2d(estimate.covariance.transpose()));
+  estimate.covariance = 0.5 * (estimate.covariance + estimate.covariance.transpose()).eval();
 
   Degrees out;
   const auto satterthwaite = [&](double variance, const VectorXd& slope) {
@@ -135,9 +150,7 @@ Degrees with_unknown_deviations(Estimate& estimate,
     if (!(spread > 0.0)) return std::numeric_limits<double>::infinity();
     return 2.0 * variance * variance / spread;
   };
-  const VectorXd x = rows.group.fixed.col(1);
-  for (const double at : {x.minCoeff(), x.mean(), x.maxCoeff()}) {
-    const Vector2d contrast(1.0, at);
+  for (const VectorXd& contrast : contrasts) {
     VectorXd slope(count);
     for (Index i = 0; i < count; ++i) {
       slope(i) = contrast.dot(covariance_slope[static_cast<std::size_t>(i)] * contrast);
@@ -149,17 +162,64 @@ Degrees with_unknown_deviations(Estimate& estimate,
   return out;
 }
 
-VelocityLine in_kilograms(const Estimate& e, const Vector2d& line, const LineRows& rows) {
-  // velocity = a + b (load / unit - origin)
-  Matrix2d to_kg;
-  to_kg << 1.0, -rows.origin, 0.0, 1.0 / rows.load_unit_kg;
-  const Vector2d in_kg = to_kg * line;
+VelocityLine in_kilograms(const Estimate& e, const VectorXd& line, const LineRows& rows) {
+  // velocity = a + b u + c u², u = load / unit - origin
+  const double o = rows.origin;
+  const double per_kg = 1.0 / rows.load_unit_kg;
+  Eigen::Matrix3d to_kg;
+  to_kg << 1.0, -o, o * o, 0.0, per_kg, -2.0 * o * per_kg, 0.0, 0.0, per_kg * per_kg;
+  const MatrixXd used = to_kg.leftCols(line.size());
+  const Eigen::Vector3d in_kg = used * line;
   VelocityLine out;
   out.intercept_mps = in_kg(0);
   out.slope_mps_per_kg = in_kg(1);
-  out.covariance = to_kg * e.covariance * to_kg.transpose();
+  out.bend_mps_per_kg2 = in_kg(2);
+  out.covariance = used * e.covariance * used.transpose();
   out.lightest_kg = rows.lightest_kg;
   out.heaviest_kg = rows.heaviest_kg;
+  return out;
+}
+
+bool days_can_be_told(const LineRows& rows) {
+  return rows.days >= kDaysToTell && rows.days_repeat;
+}
+
+/// The rows with one more column.
+LineRows with_column(const LineRows& rows, const VectorXd& column) {
+  LineRows out = rows;
+  out.group.fixed.conservativeResize(Eigen::NoChange, rows.group.fixed.cols() + 1);
+  out.group.fixed.rightCols(1) = column;
+  return out;
+}
+
+LineRows bent_rows(const LineRows& rows) {
+  return with_column(rows, rows.group.fixed.col(1).array().square());
+}
+
+struct OwnFit {
+  MixedFit fit;
+  Estimate estimate;
+  Degrees degrees;
+};
+
+OwnFit fit_alone(const LineRows& rows, const std::vector<VectorXd>& contrasts) {
+  const bool with_days = days_can_be_told(rows);
+  OwnFit out{
+      .fit = fit_mixed({rows.group}, {.with_clusters = with_days}), .estimate = {}, .degrees = {}};
+  const auto estimate_at = [&](const VectorXd& parameters) {
+    return own_estimate(rows, parameters, with_days);
+  };
+  out.estimate = estimate_at(out.fit.parameters);
+  out.degrees = with_unknown_deviations(out.estimate,
+                                        contrasts,
+                                        row_covariance(rows.group, out.fit.parameters, with_days),
+                                        out.fit.parameters,
+                                        out.fit.parameter_covariance,
+                                        estimate_at);
+  // Few rows can look as if they had no scatter of their own; they are few all the same.
+  const auto most = static_cast<double>(rows.group.y.size() - rows.group.fixed.cols());
+  out.degrees.line = std::clamp(out.degrees.line, 1.0, most);
+  out.degrees.set = std::clamp(out.degrees.set, 1.0, most);
   return out;
 }
 
@@ -182,6 +242,7 @@ LineRows line_rows(const std::vector<ProfilePoint>& points,
   out.group.random.resize(n, 0);
   out.group.known_variance.resize(n);
   out.recency.resize(n);
+  out.age_days.resize(n);
   std::map<std::string, int> days;
   out.lightest_kg = std::numeric_limits<double>::infinity();
   for (Index i = 0; i < n; ++i) {
@@ -192,6 +253,7 @@ LineRows line_rows(const std::vector<ProfilePoint>& points,
     out.group.known_variance(i) =
         p.velocity_sigma_mps * p.velocity_sigma_mps + from_load * from_load;
     out.recency(i) = p.recency;
+    out.age_days(i) = p.age_days;
     const auto [day, fresh] = days.emplace(p.day, static_cast<int>(days.size()));
     out.days_repeat = out.days_repeat || !fresh;
     out.group.cluster.push_back(day->second);
@@ -202,9 +264,10 @@ LineRows line_rows(const std::vector<ProfilePoint>& points,
   return out;
 }
 
-VelocityLine own_line(const LineRows& rows, double assumed_scatter_mps) {
+VelocityLine own_line(const LineRows& straight, double assumed_scatter_mps, bool bent) {
+  const LineRows rows = bent ? bent_rows(straight) : straight;
   const Index n = rows.group.y.size();
-  KINETICS_ASSERT(n >= 2);
+  KINETICS_ASSERT(n >= 2 && (!bent || n > 3));
   if (n == 2) {
     const VectorXd assumed = VectorXd::Constant(1, std::log(assumed_scatter_mps));
     const Estimate e = own_estimate(rows, assumed, false);
@@ -214,27 +277,48 @@ VelocityLine own_line(const LineRows& rows, double assumed_scatter_mps) {
     out.set_degrees = out.degrees;
     return out;
   }
-  const bool with_days = rows.days >= kDaysToTell && rows.days_repeat;
-  const MixedFit fit = fit_mixed({rows.group}, {.with_clusters = with_days});
-  const auto estimate_at = [&](const VectorXd& parameters) {
-    return own_estimate(rows, parameters, with_days);
-  };
-  Estimate e = estimate_at(fit.parameters);
-  const Degrees degrees =
-      with_unknown_deviations(e,
-                              rows,
-                              row_covariance(rows.group, fit.parameters, with_days),
-                              fit.parameters,
-                              fit.parameter_covariance,
-                              estimate_at);
-  VelocityLine out = in_kilograms(e, e.weights * rows.group.y, rows);
-  out.scatter_mps = fit.residual_sd;
-  out.day_scatter_mps = fit.cluster_sd;
-  // Few rows can look as if they had no scatter of their own; they are few all the same.
-  const double most = static_cast<double>(n - 2);
-  out.degrees = std::clamp(degrees.line, 1.0, most);
-  out.set_degrees = std::clamp(degrees.set, 1.0, most);
+  const OwnFit own = fit_alone(rows, usual_contrasts(rows));
+  VelocityLine out = in_kilograms(own.estimate, own.estimate.weights * rows.group.y, rows);
+  out.scatter_mps = own.fit.residual_sd;
+  out.day_scatter_mps = own.fit.cluster_sd;
+  out.degrees = own.degrees.line;
+  out.set_degrees = own.degrees.set;
   return out;
+}
+
+std::optional<LineDrift> line_drift(const LineRows& rows, double least_weeks) {
+  constexpr double kDaysAWeek = 7.0;
+  const double weeks = (rows.age_days.maxCoeff() - rows.age_days.minCoeff()) / kDaysAWeek;
+  if (rows.days < kDaysToTell || weeks < least_weeks || rows.group.y.size() < 5) {
+    return std::nullopt;
+  }
+  LineRows timed = with_column(rows, -rows.age_days / kDaysAWeek);
+  timed.recency.setOnes();
+  // Loads that rose with the days alone cannot be told from the days.
+  const Eigen::ColPivHouseholderQR<MatrixXd> qr(timed.group.fixed);
+  if (qr.rank() < 3) return std::nullopt;
+  const VectorXd contrast = Eigen::Vector3d(0.0, 0.0, 1.0);
+  const OwnFit own = fit_alone(timed, {contrast});
+  const VectorXd line = own.estimate.weights * timed.group.y;
+  // The drift is told from day to day: two days fix it, and the rest tell how sure it is.
+  const double degrees =
+      std::min(own.degrees.line, std::max(1.0, static_cast<double>(rows.days) - 2.0));
+  const double half = student95(degrees) * std::sqrt(std::max(0.0, own.estimate.covariance(2, 2)));
+  return LineDrift{.mps_per_week = line(2),
+                   .interval = {line(2) - half, line(2) + half},
+                   .weeks = weeks,
+                   .days = rows.days};
+}
+
+double aicc(const LineRows& straight, bool bent) {
+  const LineRows rows = bent ? bent_rows(straight) : straight;
+  const bool with_days = days_can_be_told(rows);
+  const MixedFit fit =
+      fit_mixed({rows.group}, {.likelihood = Likelihood::kFull, .with_clusters = with_days});
+  const auto n = static_cast<double>(rows.group.y.size());
+  const double k = static_cast<double>(rows.group.fixed.cols()) + (with_days ? 2.0 : 1.0);
+  if (n - k - 1.0 <= 0.0) return std::numeric_limits<double>::infinity();
+  return fit.criterion + 2.0 * k + 2.0 * k * (k + 1.0) / (n - k - 1.0);
 }
 
 ClubLine club_line(const std::vector<LineRows>& lifters) {
@@ -261,7 +345,7 @@ VelocityLine leaning_line(const ClubLine& club, std::size_t at, const LineRows& 
   Estimate e = estimate_at(club.fit.parameters);
   const Degrees degrees = with_unknown_deviations(
       e,
-      with_effect,
+      usual_contrasts(with_effect),
       row_covariance(with_effect.group, club.fit.parameters, club.options.with_clusters),
       club.fit.parameters,
       club.fit.parameter_covariance,

@@ -1,7 +1,7 @@
 #include "libkinetics/profile/least_squares.h"
 
+#include <algorithm>
 #include <cmath>
-#include <utility>
 
 #include <Eigen/QR>
 #include <ceres/ceres.h>
@@ -82,17 +82,21 @@ struct ScaledQr {
   }
 };
 
-/// Undamped steps as long as they make the sum of squares smaller.
+/// Undamped steps as long as each is shorter than the one before: the last digits, which a search
+/// that only looks at the sum of squares cannot see.
 VectorXd polished(const CurveModel& model, const CurveRows& rows, VectorXd at) {
-  constexpr int kMostSteps = 20;
+  constexpr int kMostSteps = 60;
+  constexpr double kNear = 0.1;  // the first step's length, over parameters of one size
+  double last = kNear;
   for (int i = 0; i < kMostSteps; ++i) {
     const Linearised here = linearised(model, rows, at);
-    const VectorXd next = at + ScaledQr(here.jacobian).solve(here.residual);
-    if (!next.allFinite()) break;
-    if (!(linearised(model, rows, next).residual.squaredNorm() < here.residual.squaredNorm())) {
-      break;
-    }
-    at = next;
+    const ScaledQr qr(here.jacobian);
+    const VectorXd step = qr.solve(here.residual);
+    const double length =
+        step.cwiseQuotient(qr.scale).norm() / std::max(at.cwiseQuotient(qr.scale).norm(), 1e-300);
+    if (!(length < last)) break;
+    at += step;
+    last = length;
   }
   return at;
 }
@@ -121,6 +125,9 @@ CurveFit fit_curve(const CurveModel& model,
   solver.function_tolerance = 1e-16;
   solver.gradient_tolerance = 1e-16;
   solver.parameter_tolerance = 1e-14;
+  // Timid first steps: far from the start a curve's sum of squares often falls towards infinity.
+  // The radius grows threefold a step.
+  solver.initial_trust_region_radius = 0.001;
   solver.max_trust_region_radius = 1e32;
   solver.logging_type = ceres::SILENT;
   ceres::Solver::Summary summary;

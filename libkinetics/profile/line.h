@@ -13,11 +13,12 @@ struct Interval {
   double hi = 0.0;
 };
 
-/// velocity = intercept + slope · load, as estimated.
+/// velocity = intercept + slope · load + bend · load², as estimated; straight when bend is zero.
 struct VelocityLine {
   double intercept_mps = 0.0;
-  double slope_mps_per_kg = 0.0;                         ///< below zero: more load, less velocity
-  Eigen::Matrix2d covariance = Eigen::Matrix2d::Zero();  ///< of intercept and slope
+  double slope_mps_per_kg = 0.0;  ///< below zero: more load, less velocity
+  double bend_mps_per_kg2 = 0.0;
+  Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();  ///< of the three
   double scatter_mps = 0.0;      ///< one standard deviation from set to set of one day
   double day_scatter_mps = 0.0;  ///< from day to day, common to the sets of a day
   double degrees = 0.0;          ///< of freedom of the line's interval; infinite: normal
@@ -52,10 +53,11 @@ struct VelocityGoal {
   double sigma_mps = 0.0;
 };
 
-/// The load at which the line comes down to a velocity.
+/// The load at which the line comes down to a velocity; nothing when it never does.
 ///
 /// Interval  Fieller's, the goal's own error counted; with `of_one_set` for one set whose velocity
-///           scatters about the line. Empty when the slope cannot be told from zero.
+///           scatters about the line. Empty when the slope cannot be told from zero. Of a curve,
+///           where its band meets the goal: the same for a straight one.
 /// Source    E. C. Fieller, J R Stat Soc B 1954; 16:175-185 (from memory).
 [[nodiscard]] std::optional<Worked> load_at(const VelocityLine& line,
                                             const VelocityGoal& goal,
@@ -73,7 +75,7 @@ struct ForceVelocity {
   double best_mps = 0.0;  ///< velocity there: V0 / 2
 };
 
-/// Empty when the line does not fall.
+/// Empty when the line does not fall. A bend is left out: give the straight line.
 ///
 /// Interval  Fieller's for F0 and the load; delta method on the logarithm for Pmax.
 /// Source    S. Jaric, Sports Med 2016; 46:1585-1589, for the linear relation; the rest is algebra.

@@ -8,7 +8,6 @@
 #include <Eigen/Cholesky>
 #include <Eigen/Eigenvalues>
 #include <Eigen/QR>
-#include <ceres/ceres.h>
 
 #include "libkinetics/core/error.h"
 
@@ -206,33 +205,19 @@ class Model {
   std::vector<Prepared> groups_;
 };
 
-class Criterion final : public ceres::FirstOrderFunction {
- public:
-  Criterion(const Model& model, Index parameters) : model_(model), count_(parameters) {}
-
-  bool Evaluate(const double* parameters, double* cost, double* gradient) const override {
-    VectorXd at = Eigen::Map<const VectorXd>(parameters, count_);
-    *cost = model_.criterion(at);
-    if (!std::isfinite(*cost)) return false;
-    if (gradient == nullptr) return true;
-    for (Index i = 0; i < count_; ++i) {
-      const double here = at(i);
-      at(i) = here + kGradientStep;
-      const double up = model_.criterion(at);
-      at(i) = here - kGradientStep;
-      const double down = model_.criterion(at);
-      at(i) = here;
-      gradient[i] = (up - down) / (2.0 * kGradientStep);
-      if (!std::isfinite(gradient[i])) return false;
-    }
-    return true;
+VectorXd gradient_of(const Model& model, VectorXd at) {
+  VectorXd out(at.size());
+  for (Index i = 0; i < at.size(); ++i) {
+    const double here = at(i);
+    at(i) = here + kGradientStep;
+    const double up = model.criterion(at);
+    at(i) = here - kGradientStep;
+    const double down = model.criterion(at);
+    at(i) = here;
+    out(i) = (up - down) / (2.0 * kGradientStep);
   }
-  [[nodiscard]] int NumParameters() const override { return static_cast<int>(count_); }
-
- private:
-  const Model& model_;
-  Index count_;
-};
+  return out;
+}
 
 MatrixXd curvature(const Model& model, const VectorXd& at) {
   const Index n = at.size();
@@ -282,18 +267,50 @@ double plain_residual_sd(const std::vector<MixedGroup>& groups, const Shape& sha
                   std::max(scale, std::numeric_limits<double>::min()));
 }
 
+/// Goes along `direction` until the criterion has fallen; halves the way until it does. Stays where
+/// it is when no way is short enough.
+VectorXd moved_down(const Model& model,
+                    const VectorXd& from,
+                    const VectorXd& gradient,
+                    const VectorXd& direction) {
+  constexpr double kEnough = 1e-4;  // of the fall that the gradient promises (Armijo's rule)
+  const double here = model.criterion(from);
+  double way = 1.0;
+  for (int i = 0; i < 40; ++i, way *= 0.5) {
+    const VectorXd there = from + way * direction;
+    if (model.criterion(there) <= here + kEnough * way * gradient.dot(direction)) return there;
+  }
+  return from;
+}
+
+/// Quasi-Newton steps (BFGS: J. Nocedal, S. J. Wright, Numerical Optimization, ch. 6) that learn
+/// the curvature on the way; at the end one with the curvature itself.
 VectorXd search_from(const Model& model, VectorXd at, bool& converged) {
-  ceres::GradientProblem problem(new Criterion(model, at.size()));
-  ceres::GradientProblemSolver::Options options;
-  options.line_search_direction_type = ceres::BFGS;
-  options.max_num_iterations = 200;
-  options.function_tolerance = 1e-13;
-  options.gradient_tolerance = 1e-7;
-  options.parameter_tolerance = 1e-10;
-  options.logging_type = ceres::SILENT;
-  ceres::GradientProblemSolver::Summary summary;
-  ceres::Solve(options, problem, at.data(), &summary);
-  converged = summary.termination_type == ceres::CONVERGENCE;
+  constexpr int kMostSteps = 200;
+  constexpr double kFlat = 1e-6;
+  constexpr double kLongestStep = 1.0;
+  MatrixXd inverse = MatrixXd::Identity(at.size(), at.size());
+  VectorXd gradient = gradient_of(model, at);
+  converged = false;
+  for (int i = 0; i < kMostSteps && !converged; ++i) {
+    VectorXd direction = -inverse * gradient;
+    if (direction.norm() > kLongestStep) direction *= kLongestStep / direction.norm();
+    const VectorXd next = moved_down(model, at, gradient, direction);
+    const VectorXd step = next - at;
+    const VectorXd next_gradient = gradient_of(model, next);
+    const VectorXd change = next_gradient - gradient;
+    const double along = step.dot(change);
+    if (along > 1e-12) {
+      const MatrixXd turn =
+          MatrixXd::Identity(at.size(), at.size()) - step * change.transpose() / along;
+      inverse = turn * inverse * turn.transpose() + step * step.transpose() / along;
+    } else {
+      inverse.setIdentity();
+    }
+    at = next;
+    gradient = next_gradient;
+    converged = gradient.lpNorm<Eigen::Infinity>() < kFlat || step.norm() < 1e-9;
+  }
   return at;
 }
 
@@ -351,10 +368,8 @@ MixedFit fit_mixed(const std::vector<MixedGroup>& groups, const MixedOptions& op
 
   MixedFit fit;
   fit.parameters = search_from(model, start, fit.converged);
-  // A second run from where the first one stopped begins with a fresh picture of the curvature.
-  bool again = false;
-  fit.parameters = search_from(model, fit.parameters, again);
-  fit.converged = fit.converged || again;
+  const MatrixXd rising = inverse_of_rising(curvature(model, fit.parameters));
+  fit.parameters -= rising * gradient_of(model, fit.parameters);
 
   const Solution solution = model.solve(fit.parameters);
   fit.beta = solution.beta;
@@ -365,7 +380,7 @@ MixedFit fit_mixed(const std::vector<MixedGroup>& groups, const MixedOptions& op
   fit.group_covariance = d.group_covariance;
   fit.cluster_sd = d.cluster_sd;
   fit.residual_sd = d.residual_sd;
-  fit.parameter_covariance = 2.0 * inverse_of_rising(curvature(model, fit.parameters));
+  fit.parameter_covariance = 2.0 * rising;
   for (const MixedGroup& g : groups) {
     fit.effects.push_back(predicted_effects(g, fit, options.with_clusters));
   }

@@ -52,7 +52,7 @@ double set_wild_ones_aside(std::vector<ProfilePoint>& points, const ProfileOptio
   return line.slope;
 }
 
-std::string day_span(const std::vector<ProfilePoint>& points) {
+std::string counted_sets(const std::vector<ProfilePoint>& points) {
   return points.size() == 1 ? "one set" : fmt::format("{} sets", points.size());
 }
 
@@ -61,10 +61,14 @@ void fit_own(Profile& profile, const ProfileOptions& options, double& slope) {
   if (different_loads(profile.points) < 2) {
     profile.no_line =
         fmt::format("{} at one load only. Lift another load, 20 % of the best single or more away",
-                    day_span(profile.points));
+                    counted_sets(profile.points));
     return;
   }
   slope = set_wild_ones_aside(profile.points, options);
+  if (different_loads(profile.points) < 2) {
+    profile.no_line = "without the sets that lie far off only one load is left. Lift another load";
+    return;
+  }
   const LineRows rows = line_rows(profile.points, 100.0, 0.0, slope);
   profile.assumed_scatter = rows.group.y.size() == 2;
   profile.own_line = own_line(rows, options.assumed_scatter_mps);
@@ -178,20 +182,164 @@ void pool_all(std::vector<Profile>& profiles,
   }
 }
 
-void finish(Profile& profile) {
-  if (!profile.line) profile.line = profile.own_line;
-  if (!profile.line) return;
-  profile.no_line.clear();
-  for (ProfilePoint& p : profile.points) {
-    p.residual_mps = p.velocity_mps - velocity_at(*profile.line, p.load_kg).velocity_mps;
+/// Loads wide enough apart to tell a curve from a line.
+bool curve_can_be_told(const Profile& profile) {
+  constexpr int kFewestSets = 6;
+  constexpr int kFewestLoads = 5;
+  constexpr double kLeastSpread = 1.4;
+  int kept = 0;
+  for (const ProfilePoint& p : profile.points) kept += p.set_aside ? 0 : 1;
+  return kept >= kFewestSets && different_loads(profile.points) >= kFewestLoads &&
+         profile.own_line->heaviest_kg >= kLeastSpread * profile.own_line->lightest_kg;
+}
+
+bool falls(const VelocityLine& line) {
+  const auto slope = [&](double load_kg) {
+    return line.slope_mps_per_kg + 2.0 * line.bend_mps_per_kg2 * load_kg;
+  };
+  return slope(line.lightest_kg) < 0.0 && slope(line.heaviest_kg) < 0.0;
+}
+
+void try_curve(Profile& profile, const LineRows& rows, const ProfileOptions& options) {
+  if (!curve_can_be_told(profile)) return;
+  CurveTest test{.gain = aicc(rows, false) - aicc(rows, true)};
+  if (test.gain >= kCurveGain) {
+    const VelocityLine curve = own_line(rows, options.assumed_scatter_mps, true);
+    test.used = falls(curve);
+    if (test.used) profile.curve = curve;
   }
-  if (profile.line->slope_mps_per_kg < 0.0) return;
-  profile.no_line =
-      "velocity does not fall with load in these sets. Look at the loads on the sheet";
-  profile.line.reset();
+  profile.curve_test = test;
+}
+
+void find_drift(Profile& profile, const LineRows& rows) {
+  constexpr double kLeastWeeks = 3.0;
+  const std::optional<LineDrift> drift = line_drift(rows, kLeastWeeks);
+  if (!drift) return;
+  profile.drift = Drift{.mps_per_week = drift->mps_per_week,
+                        .interval = drift->interval,
+                        .weeks = drift->weeks,
+                        .days = drift->days};
+  if (drift->interval.lo > 0.0) profile.drift->word = DriftWord::kFaster;
+  if (drift->interval.hi < 0.0) profile.drift->word = DriftWord::kSlower;
+}
+
+void write_notes(Profile& p) {
+  const auto note = [&](NoteKind kind, std::string text) {
+    p.notes.push_back({kind, std::move(text)});
+  };
+  const auto aside = std::count_if(
+      p.points.begin(), p.points.end(), [](const ProfilePoint& q) { return q.set_aside; });
+  if (aside > 0) {
+    note(
+        NoteKind::kDecision,
+        fmt::format("{} of {} sets lie{} far from the others and {} set aside: shown, not counted.",
+                    aside,
+                    p.points.size(),
+                    aside == 1 ? "s" : "",
+                    aside == 1 ? "is" : "are"));
+  }
+  if (p.assumed_scatter) {
+    note(NoteKind::kCaution,
+         fmt::format("Two sets cannot tell how much sets scatter: {:.2f} m/s was taken.",
+                     p.line->scatter_mps));
+  }
+  const auto with_gear = std::count_if(p.points.begin(), p.points.end(), [](const ProfilePoint& q) {
+    return !q.accommodating.empty();
+  });
+  if (p.axis == LoadAxis::kMean && with_gear > 0 &&
+      with_gear < static_cast<std::ptrdiff_t>(p.points.size())) {
+    note(NoteKind::kDecision,
+         fmt::format("{} sets with chains or bands and {} with straight weight share one line over "
+                     "the mean load.",
+                     with_gear,
+                     static_cast<std::ptrdiff_t>(p.points.size()) - with_gear));
+  }
+  const bool one_day = std::all_of(p.points.begin(), p.points.end(), [&](const ProfilePoint& q) {
+    return q.day == p.points.front().day;
+  });
+  if (one_day && p.pooled_lifters == 0) {
+    note(NoteKind::kCaution,
+         "All sets are of one day: how much days differ is not in the intervals.");
+  }
+}
+
+void finish(Profile& profile, const LifterLift* entry, const ProfileOptions& options) {
+  if (!profile.line) profile.line = profile.own_line;
+  if (profile.line && !(profile.line->slope_mps_per_kg < 0.0)) {
+    profile.no_line =
+        "velocity does not fall with load in these sets. Look at the loads on the sheet";
+    profile.line.reset();
+  }
+  if (profile.line) {
+    profile.no_line.clear();
+    if (profile.own_line) {
+      const LineRows rows = line_rows(
+          profile.points, profile.own_line->heaviest_kg, 0.5, profile.line->slope_mps_per_kg);
+      try_curve(profile, rows, options);
+      find_drift(profile, rows);
+    }
+    for (ProfilePoint& p : profile.points) {
+      p.residual_mps =
+          p.velocity_mps - velocity_at(*prediction_line(profile), p.load_kg).velocity_mps;
+    }
+    if (profile.axis == LoadAxis::kMean) profile.force = force_velocity(*profile.line);
+    write_notes(profile);
+  }
+  profile.best = best_single(profile, entry);
+}
+
+MassUnit usual_unit(const std::vector<LiftedSet>& sets, const std::string& lifter) {
+  int pounds = 0;
+  int all = 0;
+  for (const LiftedSet& set : sets) {
+    if (!same_name(set.lifter, lifter)) continue;
+    ++all;
+    pounds += set.unit == MassUnit::kPound ? 1 : 0;
+  }
+  return 2 * pounds > all ? MassUnit::kPound : MassUnit::kKilogram;
+}
+
+const LifterLift* entry_of(const Roster* roster, const LiftVariant& v) {
+  const Lifter* lifter = roster != nullptr ? find_lifter(*roster, v.lifter) : nullptr;
+  if (lifter == nullptr) return nullptr;
+  return find_lift(*lifter, v.lift, v.bar, v.box_height_m);
+}
+
+Profile start_profile(VariantPoints v,
+                      const std::vector<LiftedSet>& sets,
+                      const Roster* roster,
+                      const ProfileOptions& options) {
+  Profile out;
+  out.variant = std::move(v.variant);
+  out.axis = options.axis;
+  out.unit = usual_unit(sets, out.variant.lifter);
+  out.points = std::move(v.points);
+  if (roster != nullptr) out.band = roster->thresholds.zone;
+  if (const LifterLift* entry = entry_of(roster, out.variant)) {
+    out.best_single_kg = entry->best_single_kg;
+    if (entry->zone) out.band = entry->zone;
+  }
+  return out;
 }
 
 }  // namespace
+
+std::string_view in_words(DriftWord word) {
+  switch (word) {
+    case DriftWord::kFaster:
+      return "faster";
+    case DriftWord::kSlower:
+      return "slower";
+    case DriftWord::kNoClearChange:
+      return "no clear change";
+  }
+  return "";
+}
+
+const VelocityLine* prediction_line(const Profile& profile) {
+  if (profile.curve) return &*profile.curve;
+  return profile.line ? &*profile.line : nullptr;
+}
 
 ClubProfiles fit_profiles(const std::vector<LiftedSet>& sets,
                           const Roster* roster,
@@ -203,18 +351,7 @@ ClubProfiles fit_profiles(const std::vector<LiftedSet>& sets,
        profile_points(sets, options.axis, options.reps, options.half_life_days)) {
     without_point += v.without_point;
     if (v.points.empty()) continue;
-    Profile profile;
-    profile.variant = std::move(v.variant);
-    profile.axis = options.axis;
-    profile.points = std::move(v.points);
-    const Lifter* lifter = roster ? find_lifter(*roster, profile.variant.lifter) : nullptr;
-    const LifterLift* entry =
-        lifter
-            ? find_lift(
-                  *lifter, profile.variant.lift, profile.variant.bar, profile.variant.box_height_m)
-            : nullptr;
-    if (entry != nullptr) profile.best_single_kg = entry->best_single_kg;
-    out.profiles.push_back(std::move(profile));
+    out.profiles.push_back(start_profile(std::move(v), sets, roster, options));
   }
   if (without_point > 0) {
     out.notes.push_back({NoteKind::kCaution,
@@ -229,7 +366,7 @@ ClubProfiles fit_profiles(const std::vector<LiftedSet>& sets,
     fit_own(out.profiles[i], options, slopes[i]);
   }
   if (options.pooling == Pooling::kClub) pool_all(out.profiles, slopes, options);
-  for (Profile& p : out.profiles) finish(p);
+  for (Profile& p : out.profiles) finish(p, entry_of(roster, p.variant), options);
   return out;
 }
 

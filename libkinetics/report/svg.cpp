@@ -113,6 +113,16 @@ void Drawing::upright_text(Point at, std::string_view style, std::string_view te
       escaped(text));
 }
 
+std::string Drawing::element(std::string_view label, double top) const {
+  return fmt::format(
+      "<svg viewBox=\"0 {:g} {:g} {:g}\" role=\"img\" aria-label=\"{}\">\n{}</svg>\n",
+      top,
+      width_,
+      height_ - top,
+      escaped(label),
+      body_);
+}
+
 std::string Drawing::document(std::string_view title,
                               std::string_view description,
                               std::string_view style_sheet,

@@ -4,7 +4,7 @@
 #include <string_view>
 #include <vector>
 
-/// The few SVG elements the plot is made of. Private to the report.
+/// The few SVG elements that charts are made of. Private to the report.
 
 namespace kinetics::svg {
 
@@ -31,6 +31,10 @@ class Drawing {
   void text(Point at, Anchor anchor, std::string_view style, std::string_view text);
   /// Reads from bottom to top; `at` is the middle of the text.
   void upright_text(Point at, std::string_view style, std::string_view text);
+
+  /// An element to stand within a page, whose style sheet serves it; `label` is read aloud. What
+  /// lies above `top` is cut off.
+  [[nodiscard]] std::string element(std::string_view label, double top = 0.0) const;
 
   /// The whole document. `style_sheet` and `definitions` are put in as they are.
   [[nodiscard]] std::string document(std::string_view title,

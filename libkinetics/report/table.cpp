@@ -11,6 +11,7 @@
 #include "libkinetics/report/flag_words.h"
 #include "libkinetics/report/load_table.h"
 #include "libkinetics/report/rep_label.h"
+#include "libkinetics/report/table_words.h"
 #include "libkinetics/report/text.h"
 
 namespace kinetics {
@@ -30,6 +31,17 @@ std::string loss_percent(const Measured& loss) {
 
 std::string start_of(const Rep& rep) {
   return fmt::format("{:.2f}", rep.start_s);
+}
+
+TableRow cells_of(const Session& session, const Rep& rep) {
+  return {.set = rep.set,
+          .rep = rep.number,
+          .start = start_of(rep),
+          .mean_velocity = with_interval(rep.mean_velocity_mps, 1.0, 3),
+          .peak_velocity = with_interval(rep.peak_velocity_mps, 1.0, 3),
+          .range = with_interval(rep.rom_m, 0.01, 1),
+          .loss = loss_percent(rep.velocity_loss),
+          .flags = spoken_flags(session, rep)};
 }
 
 /// The table of one session's reps. Columns are no wider than they must be: what is left belongs to
@@ -68,17 +80,17 @@ class Rows {
   }
 
   [[nodiscard]] std::string row(const Rep& rep) const {
+    const TableRow cells = cells_of(session_, rep);
     const std::string numbers = fmt::format(kRowFormat,
                                             labels_.of(rep),
-                                            start_of(rep),
+                                            cells.start,
                                             start_columns_,
-                                            with_interval(rep.mean_velocity_mps, 1.0, 3),
-                                            with_interval(rep.peak_velocity_mps, 1.0, 3),
-                                            with_interval(rep.rom_m, 0.01, 1),
-                                            loss_percent(rep.velocity_loss));
-    const std::vector<std::string> flags = spoken_flags(session_, rep);
-    if (flags.empty()) return numbers.substr(0, numbers.find_last_not_of(' ') + 1) + "\n";
-    return numbers + beside(flags, shown_width(numbers));
+                                            cells.mean_velocity,
+                                            cells.peak_velocity,
+                                            cells.range,
+                                            cells.loss);
+    if (cells.flags.empty()) return numbers.substr(0, numbers.find_last_not_of(' ') + 1) + "\n";
+    return numbers + beside(cells.flags, shown_width(numbers));
   }
 
   /// A line a flag, and never two flags on one: a rep can carry more words than fit beside it.
@@ -121,12 +133,8 @@ std::string set_in_a_sentence(const std::vector<const Rep*>& reps) {
 
 std::string sets_in_sentences(const std::vector<Rep>& reps) {
   std::string text;
-  std::vector<const Rep*> of_set;
-  for (std::size_t i = 0; i < reps.size(); ++i) {
-    of_set.push_back(&reps[i]);
-    if (i + 1 < reps.size() && reps[i + 1].set == reps[i].set) continue;
-    text += wrapped(set_in_a_sentence(of_set), kTableColumns, "", "  ");
-    of_set.clear();
+  for (const std::string& sentence : set_sentences(reps)) {
+    text += wrapped(sentence, kTableColumns, "", "  ");
   }
   return text;
 }
@@ -246,6 +254,29 @@ constexpr std::string_view kCaution =
 
 }  // namespace
 
+std::vector<TableRow> table_rows(const Session& session) {
+  std::vector<TableRow> rows;
+  rows.reserve(session.reps.size());
+  for (const Rep& rep : session.reps) rows.push_back(cells_of(session, rep));
+  return rows;
+}
+
+std::vector<std::string> set_sentences(const std::vector<Rep>& reps) {
+  std::vector<std::string> sentences;
+  std::vector<const Rep*> of_set;
+  for (std::size_t i = 0; i < reps.size(); ++i) {
+    of_set.push_back(&reps[i]);
+    if (i + 1 < reps.size() && reps[i + 1].set == reps[i].set) continue;
+    sentences.push_back(set_in_a_sentence(of_set));
+    of_set.clear();
+  }
+  return sentences;
+}
+
+std::string_view usual_cautions() {
+  return kCaution;
+}
+
 std::string to_table(const Session& session) {
   std::string text = heading(session) + "\n";
   if (session.reps.empty()) {
@@ -260,6 +291,23 @@ std::string to_table(const Session& session) {
   }
   if (!session.notes.empty()) text += "\n" + notes_in(session.notes);
   return text + "\n" + how_measured(session) + "\n" + wrapped(kCaution, kTableColumns);
+}
+
+std::vector<std::string> facts_in_words(const Session& session) {
+  std::vector<std::string> out;
+  const auto add = [&](std::string fact) {
+    if (!fact.empty()) out.push_back(std::move(fact));
+  };
+  if (has_clip(session)) add(clip_in_words(session.clip));
+  if (session.log) {
+    add((has_clip(session) ? session.log->name + ": " : "") + log_in_words(*session.log));
+  }
+  if (session.log && has_clip(session)) add(clocks_in_words(*session.log));
+  return out;
+}
+
+std::string how_measured_in_words(const Session& session) {
+  return how_measured(session);
 }
 
 }  // namespace kinetics

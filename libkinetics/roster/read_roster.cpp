@@ -109,6 +109,9 @@ LifterLift read_lift(TomlTable& table, const Gear& gear) {
   check_bar(table, lift, gear);
   lift.box_height_m = table.length_m("box_height", kBoxHeightM);
   lift.best_single_kg = table.mass_kg("best_single", roster_detail::kMassKg);
+  lift.best_single_mps = table.number("best_single_mps", kVelocityMps);
+  lift.best_single_sigma_mps =
+      table.number("best_single_sigma_mps", {0.0, 0.3}).value_or(lift.best_single_sigma_mps);
   lift.lockout_height_m = table.length_m("lockout_height", kBarHeightM);
   lift.bottom_height_m = table.length_m("bottom_height", kBarHeightM);
   lift.height_sigma_m = table.length_m("height_sigma", {0.0, 0.2}).value_or(lift.height_sigma_m);

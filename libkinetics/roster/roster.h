@@ -62,6 +62,8 @@
 ///   bar = "cambered bar"            # only with this bar; else with any
 ///   box_height_cm = 38              # only with this box
 ///   best_single_kg = 180
+///   best_single_mps = 0.26          # mean velocity of that single …
+///   best_single_sigma_mps = 0.03    # … and how well it is known, one standard error
 ///   lockout_height_cm = 144         # bar's centre above the floor, standing …
 ///   bottom_height_cm = 94           # … and where a full rep turns round
 ///   height_sigma_cm = 0.5           # how well both are known, one standard error
@@ -87,6 +89,10 @@ struct LifterLift {
   std::optional<std::string> bar;      ///< only with this bar
   std::optional<double> box_height_m;  ///< only with this box
   std::optional<double> best_single_kg;
+  std::optional<double> best_single_mps;  ///< mean velocity of it
+  /// One standard error: what it repeats by (deadlift 0.029 m/s: L. Ruf, C. Chéry, K.-L. Taylor, J
+  /// Strength Cond Res 2018; 32:681-689).
+  double best_single_sigma_mps = 0.03;
   std::optional<double> lockout_height_m;  ///< bar's centre above the floor
   std::optional<double> bottom_height_m;   ///< where a full rep turns round
   double height_sigma_m = 0.005;           ///< of both: a tape held to the bar

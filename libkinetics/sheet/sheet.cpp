@@ -274,6 +274,7 @@ SheetReading parse_sheet(const std::string& text, const std::string& file) {
   SheetReading out;
   out.sheet.file = file;
   out.sheet.table = std::move(read.table);
+  out.sheet.heading_row = read.headings.row;
   out.sheet.columns = read.headings.columns;
   out.sheet.notes = std::move(read.notes);
   read_rows(out, read.headings);

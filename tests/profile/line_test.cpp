@@ -146,7 +146,8 @@ TEST_CASE("the highest power of the line is at half the force and half the veloc
 
 TEST_CASE("a line that cannot be told from a level one has no interval", "[profile]") {
   VelocityLine line{.intercept_mps = 1.0, .slope_mps_per_kg = -0.001};
-  line.covariance << 0.01, 0.0, 0.0, 1e-6;
+  line.covariance(0, 0) = 0.01;
+  line.covariance(1, 1) = 1e-6;
   line.degrees = std::numeric_limits<double>::infinity();
   const auto best = load_at(line, {.velocity_mps = 0.3});
   REQUIRE(best);

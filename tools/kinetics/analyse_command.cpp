@@ -160,6 +160,7 @@ void add_output_options(CLI::App& command, AnalyseArguments& arguments) {
   add("--csv", arguments.outputs.csv, "Write one row a rep to this file; - for standard output");
   add("--json", arguments.outputs.json, "Write the whole session to this file; - likewise");
   add("--plot", arguments.outputs.plot, "Draw height and velocity over time as this SVG");
+  add("--report", arguments.outputs.report, "Write a page with all of it to print, as this HTML");
   add("--overlay", arguments.overlay, "Draw the bar's path on a copy of the clip, this MP4");
   add("--logbook", arguments.logbook, "Store the session as a new file in this folder");
 }
