@@ -112,8 +112,7 @@ TEST_CASE("setting wild sets aside halves the error that they bring", "[profile]
   std::printf("One set in 20 wild, set aside where seen. ");
   const Tallies aside = run(wild, {.half_life_days = 0.0}, 20310309);
   std::printf("The same, none set aside. ");
-  const Tallies kept =
-      run(wild, {.half_life_days = 0.0, .outlier_deviations = 0.0}, 20310309);
+  const Tallies kept = run(wild, {.half_life_days = 0.0, .outlier_deviations = 0.0}, 20310309);
   CHECK(aside.own_rich.rmse() < 0.75 * kept.own_rich.rmse());
   CHECK(aside.club_rich.rmse() < 0.75 * kept.club_rich.rmse());
   CHECK(aside.club_sparse.rmse() < kept.club_sparse.rmse());
