@@ -121,27 +121,29 @@ std::vector<LineRows> rows_of(const std::vector<Member>& members) {
   return out;
 }
 
-/// Of lifters with too few sets for a check of their own: sets far from what the club's line and
-/// the lifter's other sets say. Returns whether any was.
-bool set_strays_aside(const Member& m, const VelocityLine& line, const ProfileOptions& options) {
-  if (!(options.outlier_deviations > 0.0)) return false;
+/// Of lifters with too few sets for a check of their own: the set furthest from what the club's
+/// line and the lifter's other sets say, when it is too far. One at a time, so that one always
+/// stays. Returns whether there was one.
+bool set_stray_aside(const Member& m, const VelocityLine& line, const ProfileOptions& options) {
   std::vector<ProfilePoint>& points = m.profile->points;
   const auto kept = std::count_if(
       points.begin(), points.end(), [](const ProfilePoint& p) { return !p.set_aside; });
-  if (kept >= kFewestOwnForCheck || kept < 2) return false;
-  bool any = false;
+  if (kept >= kFewestOwnForCheck || kept < 2 || !(options.outlier_deviations > 0.0)) return false;
+  ProfilePoint* furthest = nullptr;
+  double most = options.outlier_deviations;
   for (ProfilePoint& p : points) {
     if (p.set_aside) continue;
-    const VelocityAt at = velocity_at(line, p.load_kg);
     const double variance = std::pow(std::max(line.scatter_mps, options.least_scatter_mps), 2) +
                             std::pow(line.day_scatter_mps, 2) + std::pow(p.velocity_sigma_mps, 2);
-    if (std::abs(p.velocity_mps - at.velocity_mps) >
-        options.outlier_deviations * std::sqrt(variance)) {
-      p.set_aside = true;
-      any = true;
-    }
+    const double off = p.velocity_mps - velocity_at(line, p.load_kg).velocity_mps;
+    const double deviations = std::abs(off) / std::sqrt(variance);
+    if (deviations <= most) continue;
+    most = deviations;
+    furthest = &p;
   }
-  return any;
+  if (furthest == nullptr) return false;
+  furthest->set_aside = true;
+  return true;
 }
 
 void pool(std::vector<Member> members, const ProfileOptions& options) {
@@ -157,7 +159,7 @@ void pool(std::vector<Member> members, const ProfileOptions& options) {
       p.line = leaning_line(club, i, rows[i]);
       p.pooled_lifters = lifters;
       p.assumed_scatter = false;
-      again = set_strays_aside(members[i], *p.line, options) || again;
+      if (round + 1 < kRounds) again = set_stray_aside(members[i], *p.line, options) || again;
     }
     if (!again) return;
   }
