@@ -4,6 +4,8 @@
 #include <cmath>
 #include <cstddef>
 
+#include <Eigen/Eigenvalues>
+
 namespace kinetics {
 namespace {
 
@@ -64,6 +66,16 @@ bool spins(const std::vector<Bin>& bins, const Eigen::Vector3d& rate_bias) {
   return spun_s > kGoodPart * (bins.back().t_s - bins.front().t_s);
 }
 
+// About which axis of its own the sensor turned most.
+Eigen::Vector3d main_axis(const std::vector<Bin>& bins, const Eigen::Vector3d& rate_bias) {
+  Eigen::Matrix3d sum = Eigen::Matrix3d::Zero();
+  for (std::size_t i = 1; i < bins.size(); ++i) {
+    const Eigen::Vector3d rate = bins[i].rate_radps - rate_bias;
+    sum += rate * rate.transpose() * (bins[i].t_s - bins[i - 1].t_s);
+  }
+  return Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d>(sum).eigenvectors().col(2);
+}
+
 }  // namespace
 
 Attitude first_attitude(const std::vector<Bin>& bins, const Stillness& stillness) {
@@ -93,6 +105,7 @@ Attitude first_attitude(const std::vector<Bin>& bins, const Stillness& stillness
     out.world_from_sensor[i] = level * chain[i];
   }
   out.spinning = spins(bins, out.rate_bias_radps);
+  out.main_axis = main_axis(bins, out.rate_bias_radps);
   return out;
 }
 

@@ -20,9 +20,11 @@ struct Attitude {
   Eigen::Vector3d rate_bias_radps = Eigen::Vector3d::Zero();
   Eigen::Vector3d accel_offset_mps2 = Eigen::Vector3d::Zero();
   Eigen::Vector3d lever_m = Eigen::Vector3d::Zero();  ///< of the sensor off the bar's axis
+  /// About which axis of its own the sensor turned most: the bar's, or the sleeve's.
+  Eigen::Vector3d main_axis = Eigen::Vector3d::UnitZ();
   double scale = 1.0;  ///< true specific force = (reading - offset) * scale
-  /// Turns so far and so often that the gyroscope's scale loses the vertical within a rep; the
-  /// specific force's length is then the better guide.
+  /// Turns so far and so often that an unknown scale of the gyroscope loses the vertical within a
+  /// rep; where that is not found, the specific force's length is the better guide.
   bool spinning = false;
   bool refined = false;  ///< false: the batch estimate did not converge, the first guess stands
 };

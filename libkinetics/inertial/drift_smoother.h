@@ -30,7 +30,18 @@ struct StateStep {
   double dt_s = 0.0;
   double jerk_psd_m2ps5 = 0.0;
   double height_variance_m2 = 0.0;  ///< the sensor went up or down by so much without the bar
+  double error_kept = 1.0;          ///< share of the accelerometer's error that lasts over it
 };
+
+/// How the state goes on over a step; the fourth is the accelerometer's error.
+template <int N>
+[[nodiscard]] Eigen::Matrix<double, N, N> transition_over(const StateStep& step) {
+  Eigen::Matrix<double, N, N> f = Eigen::Matrix<double, N, N>::Identity();
+  f(0, 1) = f(1, 2) = step.dt_s;
+  f(0, 2) = 0.5 * step.dt_s * step.dt_s;
+  f(3, 3) = step.error_kept;
+  return f;
+}
 
 template <int N>
 struct StateModel {
@@ -85,9 +96,7 @@ template <int N>
   for (std::size_t i = 0; i < n; ++i) {
     if (i > 0) {
       const StateStep& step = model.steps[i - 1];
-      Covariance f = Covariance::Identity();
-      f(0, 1) = f(1, 2) = step.dt_s;
-      f(0, 2) = 0.5 * step.dt_s * step.dt_s;
+      const Covariance f = transition_over<N>(step);
       x = (f * x).eval();
       // Rows of P that the transition changes are the first three only; N is small enough for all.
       const Covariance fp = f * p;
@@ -116,9 +125,7 @@ template <int N>
   for (std::size_t i = n - 1; i-- > 0;) {
     // What the step adds is known only as filtered-to-predicted, so the prediction is rebuilt.
     const StateStep& step = model.steps[i];
-    Covariance f = Covariance::Identity();
-    f(0, 1) = f(1, 2) = step.dt_s;
-    f(0, 2) = 0.5 * step.dt_s * step.dt_s;
+    const Covariance f = transition_over<N>(step);
     Covariance next = f * out.covariances[i] * f.transpose();
     next.template topLeftCorner<3, 3>() += step.jerk_psd_m2ps5 * white_jerk_noise(step.dt_s);
     next(0, 0) += step.height_variance_m2;

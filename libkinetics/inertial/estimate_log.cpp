@@ -25,12 +25,6 @@ constexpr std::size_t kFewestRows = 20;
 // An uncalibrated sensor may be off by this share of gravity; beyond, the unit is another one.
 constexpr double kMostOffGravity = 0.25;
 constexpr double kWorthSaying = 0.04;
-/// The smoother's own sigmas are multiplied by this: sensors err in ways no model of theirs holds
-/// (a lever that gives, a gyroscope that feels acceleration, a mount that rattles). Judged on
-/// simulated logs of random sensors, apart from the scenes of the tests.
-constexpr double kDoubtWithGyroscope = 1.15;
-constexpr double kDoubtWithout = 1.35;
-
 void check_options(const StrapdownOptions& o) {
   if (!(o.gravity_mps2 > 9.7 && o.gravity_mps2 < 9.9)) {
     throw Error(ErrorCode::kUsage,
@@ -93,14 +87,7 @@ LogStates run_passes(const std::vector<UpwardReading>& readings,
 
 }  // namespace
 
-double square(double x) {
-  return x * x;
-}
-
-Motion motion_of(const std::vector<UpwardReading>& readings,
-                 const LogStates& states,
-                 bool gyroscope_used) {
-  const double doubt = square(gyroscope_used ? kDoubtWithGyroscope : kDoubtWithout);
+Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& states) {
   Motion motion;
   const std::size_t n = readings.size();
   // Where the sensor was carried says nothing of the bar, so the height stays what it was.
@@ -111,7 +98,7 @@ Motion motion_of(const std::vector<UpwardReading>& readings,
   motion.drift.resize(n);
   for (std::size_t i = 0; i < n; ++i) {
     const auto& x = states.states[i];
-    const DriftLink::Matrix p = doubt * states.covariances[i];
+    const DriftLink::Matrix& p = states.covariances[i];
     MotionSample& s = motion.samples[i];
     s.t_s = readings[i].t_s;
     if (readings[i].handled) {
@@ -131,8 +118,9 @@ Motion motion_of(const std::vector<UpwardReading>& readings,
     motion.drift[i].covariance = p;
     if (i + 1 == n) break;
     motion.drift[i].gain = states.gains[i];
-    link.to_next = (doubt * states.gains[i] * states.covariances[i + 1]).topLeftCorner<3, 3>();
+    link.to_next = (states.gains[i] * states.covariances[i + 1]).topLeftCorner<3, 3>();
     link.jerk_psd_m2ps5 = readings[i].jerk_psd;
+    link.slack_m2 = readings[i].lever_variance_m2;
     link.joined = !readings[i].hole_after && !readings[i].handled && !readings[i + 1].handled;
   }
   return motion;
@@ -233,7 +221,7 @@ LogMotion estimate_log_motion(const SensorLog& log, const StrapdownOptions& opti
     return out;
   }
   LogEstimate estimate = estimate_upward(log, options);
-  out.motion = motion_of(estimate.readings, estimate.states, estimate.facts.gyroscope_used);
+  out.motion = motion_of(estimate.readings, estimate.states);
   out.motion.scale_sigma_rel = kAccelScaleSigma;
   out.motion.stamp_sigma_s = log.stamp_sigma_s;
   out.facts = estimate.facts;

@@ -162,8 +162,7 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
   FusedMotion out;
   const Motion clip = estimate_motion(path, options.clip);
   const LogEstimate estimate = estimate_upward(log, options.log);
-  const Motion log_motion =
-      motion_of(estimate.readings, estimate.states, estimate.facts.gyroscope_used);
+  const Motion log_motion = motion_of(estimate.readings, estimate.states);
   const Alignment found = aligned(clip, log_motion, options.least_agreement);
 
   const Sources in{path, clip, estimate, options.skew_sigma};

@@ -172,13 +172,15 @@ StateModel<N> fused_model(const Sources& in,
     // on it the sensor sits.
     const bool bar_seen = last_frame && in.clip.links[*last_frame].joined;
     double lever = 0.0;
+    double kept = 1.0;
     if (last_reading && *last_reading + 1 < in.log.readings.size()) {
       const UpwardReading& r = in.log.readings[*last_reading];
       const double span = in.log.readings[*last_reading + 1].t_s - r.t_s;
       wander = r.wander * dt / std::max(span, dt);
+      kept = std::pow(r.error_kept, dt / std::max(span, dt));
       if (!bar_seen) lever = r.lever_variance_m2 * dt / std::max(span, dt);
     }
-    model.steps.push_back({dt, jerk_after(in, all, k), lever});
+    model.steps.push_back({dt, jerk_after(in, all, k), lever, kept});
     Eigen::Matrix<double, N - 3, 1> wanders = Eigen::Matrix<double, N - 3, 1>::Zero();
     wanders[at::kBias - 3] = wander;
     model.wander.push_back(wanders);

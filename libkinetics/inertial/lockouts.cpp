@@ -54,8 +54,31 @@ std::vector<char> near_a_turn(const std::vector<Turn>& turns, const LogStates& s
   return out;
 }
 
+// Root mean square of the upward acceleration around each instant.
+std::vector<double> unrest(const std::vector<UpwardReading>& readings, const LogStates& states) {
+  constexpr double kHalf_s = 0.1;
+  const std::size_t n = readings.size();
+  std::vector<double> sum(n + 1, 0.0);
+  for (std::size_t i = 0; i < n; ++i) {
+    const double accel = states.states[i][at::kAccel];
+    sum[i + 1] = sum[i] + accel * accel;
+  }
+  std::vector<double> out(n);
+  std::size_t first = 0;
+  std::size_t last = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    while (readings[i].t_s - readings[first].t_s > kHalf_s) ++first;
+    last = std::max(last, i);
+    while (last + 1 < n && readings[last + 1].t_s - readings[i].t_s <= kHalf_s) ++last;
+    const double square = std::max(sum[last + 1] - sum[first], 0.0);
+    out[i] = std::sqrt(square / static_cast<double>(last - first + 1));
+  }
+  return out;
+}
+
 // Stretches of calm in which the bar as good as stands. A bar that is held sways: slowly enough for
-// its velocity to be about a quarter of its acceleration (0.7 Hz).
+// its velocity to be about a quarter of its acceleration (0.7 Hz). At the ends of a stretch it is
+// about to start, or has just stopped, and the acceleration there says by how much.
 std::vector<double> rests(const std::vector<UpwardReading>& readings,
                           const LogStates& states,
                           const std::vector<char>& near,
@@ -63,7 +86,9 @@ std::vector<double> rests(const std::vector<UpwardReading>& readings,
   constexpr double kVelocityPerAccel_s = 0.25;
   constexpr double kCalmest_mps = 0.006;
   constexpr double kSwaying_mps = 0.03;
+  constexpr double kMoving_mps = 0.05;
   const std::size_t n = readings.size();
+  const std::vector<double> around = unrest(readings, states);
   const auto resting = [&](std::size_t i) {
     const double sigma = std::sqrt(std::max(states.covariances[i](1, 1), 0.0));
     const bool slow = std::abs(states.states[i][at::kVelocity]) < trust.rest_mps + 2.0 * sigma;
@@ -80,7 +105,10 @@ std::vector<double> rests(const std::vector<UpwardReading>& readings,
     }
     const double accel = std::sqrt(square_sum / static_cast<double>(end - i));
     const double sigma = std::clamp(kVelocityPerAccel_s * accel, kCalmest_mps, kSwaying_mps);
-    std::fill(&out[i], &out[end - 1] + 1, sigma);
+    for (std::size_t k = i; k < end; ++k) {
+      const double here = kVelocityPerAccel_s * around[k];
+      if (here <= kMoving_mps) out[k] = std::max(sigma, here);
+    }
     i = end;
   }
   return out;

@@ -29,8 +29,6 @@ struct LogEstimate {
 /// What the coach should be told about it.
 [[nodiscard]] Notes notes_on(const LogEstimate& estimate, const StrapdownOptions& options);
 
-[[nodiscard]] Motion motion_of(const std::vector<UpwardReading>& readings,
-                               const LogStates& states,
-                               bool gyroscope_used);
+[[nodiscard]] Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& states);
 
 }  // namespace kinetics

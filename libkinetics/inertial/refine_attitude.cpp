@@ -21,6 +21,10 @@ constexpr double kAccelOffset_mps2 = 0.3;
 constexpr double kScale = 0.002;
 constexpr double kLever_m = 0.04;
 constexpr double kTurnScale = 0.01;  // of the turn between knots: axes askew, wrong scale
+// Most of the turning is about one axis, the bar's or the sleeve's; what it is misread by adds up
+// over many turns and is found from them. This much of it changes from one turn to the next.
+constexpr double kMainTurnScale = 0.015;
+constexpr double kMainTurnChange = 0.002;
 // A bar in use moves this fast, a lying one not at all.
 constexpr double kSideways_mps = 0.25;
 constexpr double kUpwards_mps = 2.0;
@@ -38,8 +42,32 @@ struct Integrated {
   Eigen::Matrix3d turn_by_rate = Eigen::Matrix3d::Zero();
   Eigen::Matrix3d gain_by_rate = Eigen::Matrix3d::Zero();
   Eigen::Matrix3d gain_by_offset = Eigen::Matrix3d::Zero();
+  Eigen::Matrix3d turn_by_scale = Eigen::Matrix3d::Zero();  // of the turning about the main axis
+  Eigen::Matrix3d gain_by_scale = Eigen::Matrix3d::Zero();
   double rough_mps = 0.0;  // sum of the sizes of what was integrated beyond gravity
+  double main_rad = 0.0;   // turned about the main axis, to and fro
+  double other_rad = 0.0;  // and about others
 };
+
+// From one bin to the next, as the gyroscope reads it and its errors are known. The frame turns
+// within the step, by little enough for the mean rate's axis to stand for it.
+struct GyroErrors {
+  Eigen::Vector3d rate_bias_radps = Eigen::Vector3d::Zero();
+  Eigen::Vector3d main_axis = Eigen::Vector3d::UnitZ();
+  Eigen::Vector3d main_scale = Eigen::Vector3d::Zero();  // added to a turn of 1 rad about it
+};
+
+double main_turn_rad(const std::vector<Bin>& bins, std::size_t to, const GyroErrors& errors) {
+  const double dt = bins[to].t_s - bins[to - 1].t_s;
+  const Eigen::Vector3d mean = 0.5 * (bins[to].rate_radps + bins[to - 1].rate_radps);
+  return dt * errors.main_axis.dot(mean - errors.rate_bias_radps);
+}
+
+Eigen::Quaterniond turn_to(const std::vector<Bin>& bins, std::size_t to, const GyroErrors& errors) {
+  const double dt = bins[to].t_s - bins[to - 1].t_s;
+  return bins[to].turn *
+         turn_by(main_turn_rad(bins, to, errors) * errors.main_scale - dt * errors.rate_bias_radps);
+}
 
 Eigen::Matrix3d skew(const Eigen::Vector3d& v) {
   Eigen::Matrix3d m;
@@ -50,11 +78,12 @@ Eigen::Matrix3d skew(const Eigen::Vector3d& v) {
 Integrated integrate(const std::vector<Bin>& bins,
                      std::size_t first,
                      std::size_t last,
-                     const Eigen::Vector3d& rate_bias) {
+                     const GyroErrors& errors) {
   Integrated out;
   for (std::size_t i = first; i < last; ++i) {
     const double dt = bins[i + 1].t_s - bins[i].t_s;
-    const Eigen::Quaterniond turn = bins[i + 1].turn * turn_by(-dt * rate_bias);
+    const Eigen::Quaterniond turn = turn_to(bins, i + 1, errors);
+    const double main_rad = main_turn_rad(bins, i + 1, errors);
     const Eigen::Matrix3d before = out.turn.toRotationMatrix();
     const Eigen::Matrix3d step = turn.toRotationMatrix();
     const Eigen::Matrix3d after = before * step;
@@ -66,7 +95,16 @@ Integrated integrate(const std::vector<Bin>& bins,
     out.gain_by_rate -= 0.5 * dt *
                         (before * skew(bins[i].accel_mps2) * out.turn_by_rate +
                          after * skew(bins[i + 1].accel_mps2) * next_by_rate);
+    const Eigen::Matrix3d next_by_scale =
+        step.transpose() * out.turn_by_scale + main_rad * Eigen::Matrix3d::Identity();
+    out.gain_by_scale -= 0.5 * dt *
+                         (before * skew(bins[i].accel_mps2) * out.turn_by_scale +
+                          after * skew(bins[i + 1].accel_mps2) * next_by_scale);
     out.turn_by_rate = next_by_rate;
+    out.turn_by_scale = next_by_scale;
+    const double turned = rotation_of(turn).norm();
+    out.main_rad += std::abs(main_rad);
+    out.other_rad += std::sqrt(std::max(turned * turned - main_rad * main_rad, 0.0));
     out.turn = (out.turn * turn).normalized();
     out.span_s += dt;
     out.rough_mps += dt * std::abs(bins[i].size_mps2 - 9.8);
@@ -89,6 +127,7 @@ struct JoinKnots {
                   const T* q1,
                   const T* v1,
                   const T* rate_bias_change,
+                  const T* main_scale,
                   const T* offset,
                   const T* scale,
                   const T* lever,
@@ -101,7 +140,8 @@ struct JoinKnots {
     const Eigen::Map<const Vector> velocity1(v1);
     const Eigen::Map<const Vector> change(rate_bias_change);
     const Eigen::Map<const Vector> off(offset);
-    const Vector by_rate = in.turn_by_rate.cast<T>() * change;
+    const Eigen::Map<const Vector> askew(main_scale);
+    const Vector by_rate = in.turn_by_rate.cast<T>() * change + in.turn_by_scale.cast<T>() * askew;
     Turn bend;
     bend.w() = T(1.0);
     bend.vec() = T(0.5) * by_rate;
@@ -110,7 +150,7 @@ struct JoinKnots {
     const Turn miss = foretold.conjugate() * (from.conjugate() * to);
     Eigen::Map<Vector>(residual + 0) = T(2.0 / turn_sigma_rad) * miss.vec();
     const Vector gain = (in.gain.cast<T>() + in.gain_by_rate.cast<T>() * change +
-                         in.gain_by_offset.cast<T>() * off) *
+                         in.gain_by_scale.cast<T>() * askew + in.gain_by_offset.cast<T>() * off) *
                         (T(1.0) + scale[0]);
     Vector moved = velocity1 - velocity0;
     moved.z() += T(gravity_mps2 * in.span_s);
@@ -186,12 +226,9 @@ void refine_attitude(const std::vector<Bin>& bins,
                      Attitude& attitude) {
   std::vector<Knot> knots = place_knots(bins, stillness, attitude);
   if (knots.size() < 4) return;
-  const std::vector<Eigen::Quaterniond> first_guess = [&] {
-    std::vector<Eigen::Quaterniond> q;
-    for (const Knot& k : knots) q.push_back(k.q);
-    return q;
-  }();
+  GyroErrors errors{.rate_bias_radps = attitude.rate_bias_radps, .main_axis = attitude.main_axis};
   std::array<double, 3> rate_change = {0.0, 0.0, 0.0};
+  std::array<double, 3> main_scale = {0.0, 0.0, 0.0};
   std::array<double, 3> offset = {0.0, 0.0, 0.0};
   std::array<double, 3> lever = {0.0, 0.0, 0.0};
   double scale = 0.0;
@@ -208,23 +245,24 @@ void refine_attitude(const std::vector<Bin>& bins,
   }
   for (std::size_t i = 0; i + 1 < knots.size(); ++i) {
     if (!knots[i].joined) continue;
-    JoinKnots join{integrate(bins, knots[i].bin, knots[i + 1].bin, attitude.rate_bias_radps),
-                   gravity_mps2};
-    const double angle = rotation_of(join.in.turn).norm();
-    join.turn_sigma_rad =
-        std::hypot(kTurnNoise_rad * std::sqrt(join.in.span_s), kTurnScale * angle);
+    JoinKnots join{integrate(bins, knots[i].bin, knots[i + 1].bin, errors), gravity_mps2};
+    join.turn_sigma_rad = std::hypot(kTurnNoise_rad * std::sqrt(join.in.span_s),
+                                     kMainTurnChange * join.in.main_rad,
+                                     kTurnScale * join.in.other_rad);
     join.gain_sigma_mps = std::hypot(kVelocityNoise_mps * std::sqrt(join.in.span_s),
                                      kVelocityScale * join.in.rough_mps);
     join.rate0 = bins[knots[i].bin].rate_radps - attitude.rate_bias_radps;
     join.rate1 = bins[knots[i + 1].bin].rate_radps - attitude.rate_bias_radps;
     problem.AddResidualBlock(
-        new ceres::AutoDiffCostFunction<JoinKnots, 6, 4, 3, 4, 3, 3, 3, 1, 3>(new JoinKnots(join)),
+        new ceres::AutoDiffCostFunction<JoinKnots, 6, 4, 3, 4, 3, 3, 3, 3, 1, 3>(
+            new JoinKnots(join)),
         new ceres::HuberLoss(3.0),
         knots[i].q.coeffs().data(),
         knots[i].v.data(),
         knots[i + 1].q.coeffs().data(),
         knots[i + 1].v.data(),
         rate_change.data(),
+        main_scale.data(),
         offset.data(),
         &scale,
         lever.data());
@@ -234,6 +272,10 @@ void refine_attitude(const std::vector<Bin>& bins,
       new ceres::AutoDiffCostFunction<Near, 3, 3>(new Near{Eigen::Vector3d::Constant(rate_sigma)}),
       nullptr,
       rate_change.data());
+  problem.AddResidualBlock(new ceres::AutoDiffCostFunction<Near, 3, 3>(
+                               new Near{Eigen::Vector3d::Constant(kMainTurnScale)}),
+                           nullptr,
+                           main_scale.data());
   problem.AddResidualBlock(new ceres::AutoDiffCostFunction<Near, 3, 3>(
                                new Near{Eigen::Vector3d::Constant(kAccelOffset_mps2)}),
                            nullptr,
@@ -259,17 +301,24 @@ void refine_attitude(const std::vector<Bin>& bins,
   attitude.accel_offset_mps2 = Eigen::Map<const Eigen::Vector3d>(offset.data());
   attitude.scale = 1.0 + scale;
   attitude.lever_m = Eigen::Map<const Eigen::Vector3d>(lever.data());
-  // Between knots the correction turns evenly from one knot's to the next one's.
+  errors.rate_bias_radps = attitude.rate_bias_radps;
+  errors.main_scale = Eigen::Map<const Eigen::Vector3d>(main_scale.data());
+  // From knot to knot by the gyroscope; what that misses the next knot by is spread evenly.
+  attitude.world_from_sensor.front() = knots.front().q;
+  std::vector<Eigen::Quaterniond> turns;
   for (std::size_t k = 0; k + 1 < knots.size(); ++k) {
-    const Eigen::Quaterniond now = knots[k].q * first_guess[k].conjugate();
-    const Eigen::Quaterniond next = knots[k + 1].q * first_guess[k + 1].conjugate();
-    const double from_s = bins[knots[k].bin].t_s;
-    const double span_s = bins[knots[k + 1].bin].t_s - from_s;
-    const std::size_t end = k + 2 == knots.size() ? knots[k + 1].bin + 1 : knots[k + 1].bin;
-    for (std::size_t i = knots[k].bin; i < end; ++i) {
-      const double part = span_s > 0.0 ? (bins[i].t_s - from_s) / span_s : 0.0;
-      Eigen::Quaterniond& q = attitude.world_from_sensor[i];
-      q = (now.slerp(part, next) * q).normalized();
+    const std::size_t first = knots[k].bin;
+    const std::size_t last = knots[k + 1].bin;
+    turns.assign(1, knots[k].q);
+    for (std::size_t i = first + 1; i <= last; ++i) {
+      turns.push_back((turns.back() * turn_to(bins, i, errors)).normalized());
+    }
+    const Eigen::Quaterniond miss = knots[k + 1].q * turns.back().conjugate();
+    const double span_s = std::max(bins[last].t_s - bins[first].t_s, 1e-6);
+    for (std::size_t i = first + 1; i <= last; ++i) {
+      const double part = (bins[i].t_s - bins[first].t_s) / span_s;
+      attitude.world_from_sensor[i] =
+          (Eigen::Quaterniond::Identity().slerp(part, miss) * turns[i - first]).normalized();
     }
   }
 }

@@ -23,7 +23,8 @@ constexpr double kShortestQuiet_s = 0.25;
 class Sums {
  public:
   template <typename Value>
-  Sums(const std::vector<Bin>& bins, Value value) : sum_(bins.size() + 1), square_(sum_) {
+  Sums(const std::vector<Bin>& bins, Value value)
+      : sum_(bins.size() + 1, Eigen::Vector3d::Zero()), square_(sum_) {
     for (std::size_t i = 0; i < bins.size(); ++i) {
       const Eigen::Vector3d v = value(bins[i]);
       sum_[i + 1] = sum_[i] + v;

@@ -29,10 +29,18 @@ constexpr double kClipped_mps2 = 20.0;
 // How fast the sensor's error along the vertical changes: of itself, and as the sensor is turned
 // into another attitude, where other errors of its axes count.
 constexpr double kWander_mps2 = 0.01;
-constexpr double kWanderWithoutGyro_mps2 = 0.03;
+constexpr double kWanderWithoutGyro_mps2 = 0.04;
 constexpr double kAxisError_mps2 = 0.15;
 // A sensor sits beside the bar's axis, so it rises and sinks as the bar turns.
 constexpr double kLever_m = 0.02;
+// And it may sit anywhere along the bar, whose ends do not rise quite alike: some 0.9 m from the
+// end that the numbers are of, or next to it.
+constexpr double kAlongBar_m = 0.6;
+// What a bar tilts by on its way when there is no gyroscope to tell, times the same. Common
+// practice, no source.
+constexpr double kUnseenTilt_m2ps = 8e-5;
+// Beyond this it is no bar that tilts, but the hand the sensor is on.
+constexpr double kMostTilt_m2ps = 3e-4;
 // A turn counts as one movement, not as many small ones, over this long.
 constexpr double kTurnWithin_s = 1.5;
 
@@ -134,27 +142,53 @@ void learn_jerk(std::vector<UpwardReading>& r) {
   }
 }
 
-// Discs rattle while the bar moves. What a reading catches of it shows in the third differences
-// around; below this rate they are the motion's own.
-constexpr double kRattleFrom_hz = 40.0;
+// Discs rattle while the bar moves. What a reading catches of it shows in differences of a high
+// order: of the third where readings come fast enough for the motion itself not to show in them, of
+// the fifth where they come slowly.
+struct Difference {
+  std::vector<double> weights;
+  double square_sum = 0.0;
+};
+const Difference kThird{{-1.0, 3.0, -3.0, 1.0}, 20.0};
+const Difference kFifth{{-1.0, 5.0, -10.0, 10.0, -5.0, 1.0}, 252.0};
+constexpr double kThirdFrom_hz = 40.0;
 
-void add_rattle(std::vector<UpwardReading>& r) {
+// Square of the noise that the difference around reading `i` shows; 0 where there is none to see.
+double rattle_square(const std::vector<UpwardReading>& r, std::size_t i, const Difference& d) {
+  const std::size_t reach = d.weights.size() / 2;
+  if (i < reach || i + reach > r.size()) return 0.0;
+  const std::size_t first = i - reach;
+  const std::size_t last = first + d.weights.size() - 1;
+  constexpr double kEven = 1.5;
+  const double usual_s = (r[last].t_s - r[first].t_s) / static_cast<double>(last - first);
+  double sum = 0.0;
+  for (std::size_t k = first; k <= last; ++k) {
+    if (k > first && r[k].t_s - r[k - 1].t_s > kEven * usual_s) return 0.0;
+    sum += d.weights[k - first] * r[k].accel_mps2;
+  }
+  return square(sum) / d.square_sum;
+}
+
+enum class Pace { kFast, kSlow };
+
+void add_rattle(std::vector<UpwardReading>& r, Pace pace) {
+  constexpr std::size_t kFewestAround = 5;
   const std::size_t n = r.size();
   std::vector<double> sum(n + 1, 0.0);
   for (std::size_t i = 0; i < n; ++i) {
-    double third = 0.0;
-    if (i >= 2 && i + 1 < n && r[i + 1].t_s - r[i - 2].t_s < 3.0 / kRattleFrom_hz) {
-      third = r[i + 1].accel_mps2 - 3.0 * r[i].accel_mps2 + 3.0 * r[i - 1].accel_mps2 -
-              r[i - 2].accel_mps2;
-    }
-    sum[i + 1] = sum[i] + square(third) / 20.0;
+    const bool fast = i >= 2 && i + 1 < n && r[i + 1].t_s - r[i - 2].t_s < 3.0 / kThirdFrom_hz;
+    const bool meant = fast == (pace == Pace::kFast);
+    sum[i + 1] = sum[i] + (meant ? rattle_square(r, i, fast ? kThird : kFifth) : 0.0);
   }
   std::size_t first = 0;
   std::size_t last = 0;
   for (std::size_t i = 0; i < n; ++i) {
-    while (first < i && r[i].t_s - r[first].t_s > kJerkWithin_s) ++first;
+    while (first + kFewestAround < i && r[i].t_s - r[first].t_s > kJerkWithin_s) ++first;
     last = std::max(last, i);
-    while (last + 1 < n && r[last + 1].t_s - r[i].t_s < kJerkWithin_s) ++last;
+    while (last + 1 < n &&
+           (r[last + 1].t_s - r[i].t_s < kJerkWithin_s || last < i + kFewestAround)) {
+      ++last;
+    }
     const double local = (sum[last + 1] - sum[first]) / static_cast<double>(last - first + 1);
     r[i].variance = std::max(r[i].variance, local);
   }
@@ -190,12 +224,33 @@ std::vector<double> turn_around(const std::vector<UpwardReading>& r,
   return out;
 }
 
-void wander_with_turns(std::vector<UpwardReading>& r, const std::vector<Eigen::Vector3d>& ups) {
+// `bar_axis` in the sensor's frame; none without a gyroscope.
+void wander_with_turns(std::vector<UpwardReading>& r,
+                       const std::vector<Eigen::Vector3d>& ups,
+                       const Eigen::Vector3d* bar_axis) {
   const std::vector<double> around = turn_around(r, ups);
+  std::vector<Eigen::Vector3d> tilts;
+  for (const Eigen::Vector3d& up : ups) {
+    tilts.push_back(bar_axis != nullptr
+                        ? Eigen::Vector3d(up.dot(*bar_axis) * Eigen::Vector3d::UnitX())
+                        : Eigen::Vector3d(Eigen::Vector3d::Zero()));
+  }
+  const std::vector<double> tilt_around = turn_around(r, tilts);
   for (std::size_t i = 0; i + 1 < r.size(); ++i) {
     const double turned = (ups[i + 1] - ups[i]).norm() * around[i];
-    r[i].wander += square(kAxisError_mps2) * turned;
+    // Another attitude, other errors; after a whole turn they are the old ones. So they stray as
+    // far as they are large, however often the sensor goes round.
+    const double kept = std::exp(-0.5 * turned);
+    r[i].error_kept = kept;
+    r[i].wander += square(kAxisError_mps2) * (1.0 - kept * kept);
     r[i].lever_variance_m2 = square(kLever_m) * turned;
+    const double dt = r[i + 1].t_s - r[i].t_s;
+    if (bar_axis != nullptr) {
+      const double tilted = (tilts[i + 1] - tilts[i]).norm() * tilt_around[i];
+      r[i].lever_variance_m2 += std::min(square(kAlongBar_m) * tilted, kMostTilt_m2ps * dt);
+    } else if (!r[i].quiet) {
+      r[i].lever_variance_m2 += kUnseenTilt_m2ps * dt;
+    }
   }
 }
 
@@ -229,10 +284,32 @@ void let_blows_through(std::vector<UpwardReading>& r, const std::vector<double>&
   }
 }
 
+// Without a gyroscope the specific force's length stands for its upward part. A bar that slows
+// about as hard as gravity would slow it leaves next to none, and of either sign; the direction
+// tells.
+double upward_by_length(const Bin& bin, const Eigen::Vector3d& felt) {
+  constexpr double kFalling_mps2 = 3.0;
+  constexpr double kHeld_mps2 = 6.0;
+  const double held =
+      std::clamp((bin.size_mps2 - kFalling_mps2) / (kHeld_mps2 - kFalling_mps2), 0.0, 1.0);
+  const double along = bin.accel_mps2.dot(felt);
+  if (along < -0.5 * bin.size_mps2 && bin.size_mps2 < kStandardGravity_mps2) return along;
+  return held * bin.size_mps2 + (1.0 - held) * along;
+}
+
+// Many turns about an axis read a little wrongly lose the vertical, unless the batch estimate found
+// how wrongly.
+bool keeps_upright(const Attitude& attitude) {
+  return !attitude.spinning || attitude.refined;
+}
+
 // Of the specific force, gravity included.
-double upward_part(const std::vector<Bin>& bins, const Attitude* attitude, std::size_t at) {
+double upward_part(const std::vector<Bin>& bins,
+                   const Attitude* attitude,
+                   const std::vector<Eigen::Vector3d>& felt,
+                   std::size_t at) {
   const Bin& bin = bins[at];
-  if (attitude == nullptr) return bin.size_mps2;
+  if (attitude == nullptr) return upward_by_length(bin, felt[at]);
   // What going round the bar's axis adds.
   const Bin& before = bins[at > 0 ? at - 1 : at];
   const Bin& after = bins[std::min(at + 1, bins.size() - 1)];
@@ -243,7 +320,7 @@ double upward_part(const std::vector<Bin>& bins, const Attitude* attitude, std::
       rate.cross(rate.cross(attitude->lever_m)) + faster.cross(attitude->lever_m);
   const Eigen::Vector3d force =
       attitude->scale * (bin.accel_mps2 - attitude->accel_offset_mps2) - around;
-  return attitude->spinning ? force.norm() : (attitude->world_from_sensor[at] * force).z();
+  return keeps_upright(*attitude) ? (attitude->world_from_sensor[at] * force).z() : force.norm();
 }
 
 }  // namespace
@@ -274,7 +351,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     double most_spread = 0.0;
     for (std::size_t k = i; k < end; ++k) {
       const Bin& b = bins[k];
-      const double upward = upward_part(bins, attitude, k);
+      const double upward = upward_part(bins, attitude, felt, k);
       r.accel_mps2 += upward - gravity_mps2;
       r.t_s += b.t_s;
       r.clipped = r.clipped || b.clipped;
@@ -293,7 +370,7 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
             : Eigen::Vector3d(Eigen::Vector3d::UnitZ());
     if (!out.empty()) {
       const double dt = r.t_s - out.back().t_s;
-      const bool upright = attitude != nullptr && !attitude->spinning;
+      const bool upright = attitude != nullptr && keeps_upright(*attitude);
       const double own = upright ? kWander_mps2 : kWanderWithoutGyro_mps2;
       out.back().wander = square(own) * dt;
     }
@@ -308,15 +385,18 @@ std::vector<UpwardReading> upward_readings(const std::vector<Bin>& bins,
     spread.push_back(most_spread);
     i = end;
   }
-  wander_with_turns(out, ups);
+  wander_with_turns(out, ups, attitude != nullptr ? &attitude->main_axis : nullptr);
   const double noise =
       std::clamp(std::min(noise_of(out), std::max(stillness.accel_noise_mps2, kLeastNoise_mps2)),
                  kLeastNoise_mps2,
                  kMostNoise_mps2);
   for (UpwardReading& r : out) r.variance = square(noise);
-  add_rattle(out);
+  add_rattle(out, Pace::kFast);
   const std::vector<double> blows = doubt_blows(out, spread);
   learn_jerk(out);
+  // What slow readings show may be the motion's own sharp turns: it is counted as noise, but the
+  // motion is left as free to follow them.
+  add_rattle(out, Pace::kSlow);
   let_blows_through(out, blows);
   return out;
 }
@@ -383,7 +463,7 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
     }
     if (i + 1 == n) break;
     const double dt = r[i + 1].t_s - r[i].t_s;
-    model.steps.push_back({dt, r[i].jerk_psd, r[i].lever_variance_m2});
+    model.steps.push_back({dt, r[i].jerk_psd, r[i].lever_variance_m2, r[i].error_kept});
     model.wander.push_back(Eigen::Vector2d(r[i].wander, kLockoutDrift_m2ps * dt));
   }
   for (const std::size_t step : assumed.new_sets) model.wander[step][1] += kForgetLockout_m2;

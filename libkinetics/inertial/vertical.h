@@ -23,6 +23,7 @@ struct UpwardReading {
   double variance = 1.0;           ///< of its own noise
   double jerk_psd = 1.0;           ///< of the motion from here to the next
   double wander = 0.0;             ///< variance the sensor's error gains until the next
+  double error_kept = 1.0;         ///< share of the sensor's error that is still there then
   double lever_variance_m2 = 0.0;  ///< of the sensor's height over the bar's, until the next
   Eigen::Vector3f up = Eigen::Vector3f::UnitZ();  ///< the vertical, in the sensor's frame
   double yaw_radps = 0.0;  ///< turning about the vertical; 0 without a gyroscope

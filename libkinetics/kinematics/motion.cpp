@@ -406,6 +406,43 @@ std::size_t sample_before(const Motion& motion, double t_s) {
              : static_cast<std::size_t>(after - motion.samples.begin()) - 1;
 }
 
+namespace {
+
+// Between two samples whose heights differ by more than the velocity makes of it (see
+// MotionLink::slack_m2): the velocity is the cubic through both ends' velocities and accelerations,
+// and what their heights differ by besides comes evenly.
+void bridge_with_slack(const MotionSample& from,
+                       const MotionSample& to,
+                       double part,
+                       MotionSample& out) {
+  const double dt = to.t_s - from.t_s;
+  const double t = part * dt;
+  // v(t) = v0 + a0 t + b t² + c t³ that ends at v1 with a1.
+  const double gain = to.velocity_mps - from.velocity_mps - from.accel_mps2 * dt;
+  const double turn = to.accel_mps2 - from.accel_mps2;
+  const double b = (3.0 * gain - turn * dt) / (dt * dt);
+  const double c = (turn * dt - 2.0 * gain) / (dt * dt * dt);
+  const auto risen = [&](double s) {
+    return s * (from.velocity_mps + s * (from.accel_mps2 / 2.0 + s * (b / 3.0 + s * c / 4.0)));
+  };
+  const double slack = to.height_m - from.height_m - risen(dt);
+  out.height_m = from.height_m + risen(t) + part * slack;
+  out.velocity_mps = from.velocity_mps + t * (from.accel_mps2 + t * (b + t * c));
+  out.accel_mps2 = from.accel_mps2 + t * (2.0 * b + 3.0 * c * t);
+  const auto mix = [&](double p, double q) { return p + part * (q - p); };
+  out.height_sigma_m = mix(from.height_sigma_m, to.height_sigma_m);
+  out.velocity_sigma_mps = mix(from.velocity_sigma_mps, to.velocity_sigma_mps);
+  out.accel_sigma_mps2 = mix(from.accel_sigma_mps2, to.accel_sigma_mps2);
+}
+
+// What white jerk alone lets the height stray by, once both ends' velocities and accelerations are
+// known (its variance is the density times dt⁵/720).
+bool slack_prevails(const MotionLink& link, double dt_s) {
+  return link.slack_m2 > link.jerk_psd_m2ps5 * std::pow(dt_s, 5) / 720.0;
+}
+
+}  // namespace
+
 MotionSample state_at(const Motion& motion, double t_s) {
   KINETICS_ASSERT(!motion.samples.empty());
   const std::size_t i = sample_before(motion, t_s);
@@ -430,6 +467,10 @@ MotionSample state_at(const Motion& motion, double t_s) {
     return out;
   }
   const MotionLink link = linked ? motion.links[i] : MotionLink{};
+  if (slack_prevails(link, dt)) {
+    bridge_with_slack(from, to, part, out);
+    return out;
+  }
   const auto packed = [](const Eigen::Matrix3d& c) {
     return JerkCovariance{c(0, 0), c(0, 1), c(0, 2), c(1, 1), c(1, 2), c(2, 2)};
   };

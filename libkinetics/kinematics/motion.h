@@ -50,7 +50,10 @@ struct MotionSample {
 struct MotionLink {
   Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();
   Eigen::Matrix3d to_next = Eigen::Matrix3d::Zero();
-  double jerk_psd_m2ps5 = 0.0;        ///< from this sample to the next
+  double jerk_psd_m2ps5 = 0.0;  ///< from this sample to the next
+  /// The height may go up or down until the next sample by more than the velocity makes it, by this
+  /// variance: a sensor beside the axis of a bar that turns.
+  double slack_m2 = 0.0;
   bool joined = false;                ///< false where the next sample lies beyond a hole
   double sighting_m = 0.0;            ///< the height that was measured here
   double sighting_variance_m2 = 0.0;  ///< as weighed by the smoother; 0 when nothing was seen

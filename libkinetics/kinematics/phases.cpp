@@ -178,6 +178,7 @@ double crossing_sigma(const Motion& motion, double t_s, int direction, int outwa
 double above_drift(const Motion& motion, std::size_t first, std::size_t last, int direction) {
   if (motion.drift.empty()) return 0.0;
   constexpr double kMostOfPeak = 0.35;
+  constexpr double kOutOfReach = 2.5;  // sigmas
   double peak = 0.0;
   double sigma_sum = 0.0;
   for (std::size_t i = first; i <= last; ++i) {
@@ -185,7 +186,7 @@ double above_drift(const Motion& motion, std::size_t first, std::size_t last, in
     sigma_sum += motion.samples[i].velocity_sigma_mps;
   }
   const double sigma = sigma_sum / static_cast<double>(last - first + 1);
-  return std::min(kNoiseSigmas * sigma, kMostOfPeak * peak);
+  return std::min(kOutOfReach * sigma, kMostOfPeak * peak);
 }
 
 // From where the velocity passes the threshold and `margin_mps` back to where it passes the

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/kinematics/given_rises.h"
 #include "libkinetics/kinematics/judge_rises.h"
 #include "libkinetics/kinematics/phases.h"
 #include "libkinetics/kinematics/rep_metrics.h"
@@ -50,7 +51,9 @@ std::vector<std::size_t> split_sets(std::vector<MeasuredRep>& reps, double set_g
 void judge_kind(MeasuredRep& m, double usual_rise, double lockout_m, bool last_of_set) {
   const Rise& rise = m.rise;
   const double reference = std::max(usual_rise, 0.0);
-  if (rise.up.gain_m >= kFullShare * reference) return;
+  // Short by more than the measurement explains.
+  const double unsure_m = m.rep.rom_m ? kOneSided95 * m.rep.rom_m.sigma() : 0.0;
+  if (rise.up.gain_m + unsure_m >= kFullShare * reference) return;
   const bool locked_out =
       rise.up.gain_m + (rise.low_m) >= lockout_m - (1.0 - kLockoutShare) * reference;
   const bool fell = rise.drop_after_m >= 0.5 * rise.up.gain_m || rise.last_of_clip;
@@ -118,6 +121,28 @@ void flag_kind(MeasuredRep& m) {
   if (m.hidden) m.rep.flags.push_back(FlagKind::kNotMeasured);
 }
 
+// Measures the rises, numbers them and holds those of a set against each other.
+std::vector<Rep> measured_reps(const Motion& motion,
+                               const std::vector<Rise>& rises,
+                               const RepOptions& options) {
+  std::vector<MeasuredRep> reps;
+  for (const Rise& rise : rises) reps.push_back(measure(motion, rise, options.threshold_mps));
+  const std::vector<std::size_t> starts = split_sets(reps, options.set_gap_s);
+  for (std::size_t k = 0; k < starts.size(); ++k) {
+    const std::size_t end = k + 1 < starts.size() ? starts[k + 1] : reps.size();
+    judge_kinds(reps, starts[k], end);
+    compare_with_fastest(reps, starts[k], end, options.slowed_loss);
+  }
+  std::vector<Rep> out;
+  for (MeasuredRep& m : reps) {
+    flag_kind(m);
+    static_cast<RepSticking&>(m.rep) = rep_sticking(motion, m.rep);
+    static_cast<RepShape&>(m.rep) = rep_shape(motion, m.rep);
+    out.push_back(std::move(m.rep));
+  }
+  return out;
+}
+
 }  // namespace
 
 std::string_view in_words(FlagKind flag) {
@@ -153,23 +178,15 @@ SetTable find_reps(const Motion& motion, const RepOptions& options) {
   SetTable table;
   if (motion.samples.size() < 2) return table;
   const std::vector<Rise> rises = find_rises(motion, options.threshold_mps, options.min_rise_m);
-  std::vector<MeasuredRep> reps;
-  for (const Rise& rise : keep_reps(rises, table.notes)) {
-    reps.push_back(measure(motion, rise, options.threshold_mps));
-  }
-  const std::vector<std::size_t> starts = split_sets(reps, options.set_gap_s);
-  for (std::size_t k = 0; k < starts.size(); ++k) {
-    const std::size_t end = k + 1 < starts.size() ? starts[k + 1] : reps.size();
-    judge_kinds(reps, starts[k], end);
-    compare_with_fastest(reps, starts[k], end, options.slowed_loss);
-  }
-  for (MeasuredRep& m : reps) {
-    flag_kind(m);
-    static_cast<RepSticking&>(m.rep) = rep_sticking(motion, m.rep);
-    static_cast<RepShape&>(m.rep) = rep_shape(motion, m.rep);
-    table.reps.push_back(std::move(m.rep));
-  }
+  table.reps = measured_reps(motion, keep_reps(rises, table.notes), options);
   return table;
+}
+
+std::vector<Rep> measure_reps(const Motion& motion,
+                              std::span<const RepSpan> spans,
+                              const RepOptions& options) {
+  check_options(options);
+  return measured_reps(motion, rises_of(motion, spans, options), options);
 }
 
 }  // namespace kinetics

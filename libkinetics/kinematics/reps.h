@@ -1,5 +1,8 @@
 #pragma once
 
+#include <span>
+#include <vector>
+
 #include "libkinetics/kinematics/motion.h"
 #include "libkinetics/kinematics/rep.h"
 
@@ -19,5 +22,24 @@ struct RepOptions {
 };
 
 [[nodiscard]] SetTable find_reps(const Motion& motion, const RepOptions& options = {});
+
+/// Where a person says that a concentric phase begins and ends.
+struct RepSpan {
+  double start_s = 0.0;
+  double end_s = 0.0;
+};
+
+/// Measures reps whose places are told instead of found: after a coach moved, split, merged, added
+/// or left out some. Numbers them, and holds each against the others of its set, as find_reps does.
+///
+/// Shape     one rep a span, in time order; sets are parted by `set_gap_s` as ever.
+/// Accuracy  an end that stands where find_reps would put it (within 0.1 ms) is taken over with all
+///           that was known of it, so that untouched reps keep their numbers. A moved end is
+///           taken as exact to half a sample to either side.
+/// Errors    Error{kUsage} naming the time when a span ends before it begins, lies outside the
+///           motion, overlaps the next one, or the bar does not rise in it.
+[[nodiscard]] std::vector<Rep> measure_reps(const Motion& motion,
+                                            std::span<const RepSpan> spans,
+                                            const RepOptions& options = {});
 
 }  // namespace kinetics

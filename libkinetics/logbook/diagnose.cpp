@@ -29,24 +29,33 @@ std::string head_of(const fs::path& path, std::size_t bytes) {
   return head;
 }
 
-/// How long the file was when it was stored: its HDF5 part says where it ends.
+std::uintmax_t address_at(std::string_view bytes, std::size_t at) {
+  constexpr std::size_t kAddressBytes = 8;
+  std::uintmax_t out = 0;
+  for (std::size_t i = kAddressBytes; i-- > 0;) {
+    out = (out << 8U) | static_cast<unsigned char>(bytes[at + i]);
+  }
+  return out;
+}
+
+/// How long the file was when it was stored: its HDF5 part says where it ends, counted from where
+/// it says that it begins.
 ///
 /// Source  HDF5 File Format Specification 3.0, superblock of versions 0 and 1.
 std::optional<std::uintmax_t> stored_bytes(std::string_view head) {
   constexpr std::size_t kOffsetSizeAt = 13;
+  constexpr std::size_t kBaseAddressAt = 24;
   constexpr std::size_t kEndAddressAt = 40;
-  constexpr std::size_t kAddressBytes = 8;
+  constexpr std::size_t kNeeded = kEndAddressAt + 8;
   constexpr std::string_view kSignature = "\x89HDF\r\n\x1a\n";
-  if (head.size() < kUserBlockBytes + kEndAddressAt + kAddressBytes) return std::nullopt;
+  if (head.size() < kUserBlockBytes + kNeeded) return std::nullopt;
   head.remove_prefix(kUserBlockBytes);
-  const bool known = head.starts_with(kSignature) && head[kSignature.size()] == 0 &&
-                     head[kOffsetSizeAt] == kAddressBytes;
-  if (!known) return std::nullopt;
-  std::uintmax_t end = 0;
-  for (std::size_t i = kAddressBytes; i-- > 0;) {
-    end = (end << 8U) | static_cast<unsigned char>(head[kEndAddressAt + i]);
-  }
-  return end + kUserBlockBytes;
+  const bool known =
+      head.starts_with(kSignature) && head[kSignature.size()] == 0 && head[kOffsetSizeAt] == 8;
+  const std::uintmax_t base = address_at(head, kBaseAddressAt);
+  const std::uintmax_t end = address_at(head, kEndAddressAt);
+  if (!known || base > end) return std::nullopt;
+  return end - base + kUserBlockBytes;
 }
 
 DamagedFile worthless(std::string what) {
@@ -90,15 +99,15 @@ DamagedFile diagnose(const fs::path& path, const std::string& problem) {
             .mend = "If it is no session, keep it in another folder; else " +
                     std::string("use a copy of it")};
   }
+  if (is_as_sealed(path.string())) {
+    return {.file = {}, .what = problem, .held = {}, .mend = "See what it says"};
+  }
   const std::optional<std::uintmax_t> stored = stored_bytes(head);
   if (size <= kUserBlockBytes || (stored && size < *stored)) {
     return worthless(stored ? fmt::format("it is cut short: {} of {} bytes are there",
                                           with_commas(size),
                                           with_commas(*stored))
                             : "it is cut short");
-  }
-  if (is_as_sealed(path.string())) {
-    return {.file = {}, .what = problem, .held = {}, .mend = "See what it says"};
   }
   if (stored && size > *stored) {
     return worthless(

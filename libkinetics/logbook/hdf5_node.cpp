@@ -1,6 +1,7 @@
 #include "libkinetics/logbook/hdf5_node.h"
 
 #include <algorithm>
+#include <atomic>
 #include <cstddef>
 #include <cstring>
 #include <string>
@@ -43,8 +44,12 @@ Handle scalar() {
   return {H5Screate(H5S_SCALAR), &H5Sclose};
 }
 
-// HDF5 wants a name, but it never reaches a disk: the backing store is off.
-constexpr const char* kNameOfNoFile = "kinetics-session";
+// HDF5 wants a name, but it never reaches a disk: the backing store is off. Two files of one name
+// that are open at the same time are one and the same to HDF5, so that each must have its own.
+std::string name_of_no_file() {
+  static std::atomic<unsigned> count{0};
+  return fmt::format("kinetics-session-{}", ++count);
+}
 
 Handle in_memory() {
   Handle access(H5Pcreate(H5P_FILE_ACCESS), &H5Pclose);
@@ -79,7 +84,8 @@ Quiet::~Quiet() {
 
 MemoryFile::MemoryFile() {
   const Handle access = in_memory();
-  file_ = Handle(H5Fcreate(kNameOfNoFile, H5F_ACC_TRUNC, H5P_DEFAULT, access.id()), &H5Fclose);
+  file_ = Handle(H5Fcreate(name_of_no_file().c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, access.id()),
+                 &H5Fclose);
   require(file_.ok(), "/");
 }
 
@@ -97,7 +103,7 @@ Handle open_image(std::string_view image, const std::string& file_name) {
   std::string bytes(image);  // HDF5 asks for a buffer it could write to, and copies it
   Handle file;
   if (H5Pset_file_image(access.id(), bytes.data(), bytes.size()) >= 0) {
-    file = Handle(H5Fopen(kNameOfNoFile, H5F_ACC_RDONLY, access.id()), &H5Fclose);
+    file = Handle(H5Fopen(name_of_no_file().c_str(), H5F_ACC_RDONLY, access.id()), &H5Fclose);
   }
   if (!file.ok()) {
     throw Error(ErrorCode::kUnreadable,

@@ -176,8 +176,8 @@ libav::Picture ClipSource::next() {
   return nullptr;
 }
 
-bool ClipSource::go_back_to_before(std::int64_t ticks) {
-  if (av_seek_frame(input_.get(), stream_->index, ticks, AVSEEK_FLAG_BACKWARD) < 0) return false;
+bool ClipSource::jump_before(std::int64_t stamp) {
+  if (av_seek_frame(input_.get(), stream_->index, stamp, AVSEEK_FLAG_BACKWARD) < 0) return false;
   avcodec_flush_buffers(codec_.get());
   drained_ = false;
   return true;

@@ -32,9 +32,9 @@ class ClipSource {
   /// The next picture in display order; null at the end.
   [[nodiscard]] libav::Picture next();
 
-  /// Goes on with a picture that can be decoded by itself, at or before this stamp. Returns false,
-  /// and changes nothing, when the file cannot do that.
-  bool go_back_to_before(std::int64_t ticks);
+  /// Goes back or on to the last key picture at or before a stamp of the picture track: next() then
+  /// gives it. False when the file does not allow it; then it must be opened again.
+  [[nodiscard]] bool jump_before(std::int64_t stamp);
 
   [[nodiscard]] const AVFormatContext& container() const { return *input_; }
   [[nodiscard]] const AVStream& stream() const { return *stream_; }

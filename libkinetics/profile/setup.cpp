@@ -8,6 +8,8 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/profile/profile.h"
+#include "libkinetics/profile/robust_line.h"
 #include "libkinetics/roster/find_lift.h"
 #include "libkinetics/roster/names.h"
 
@@ -131,6 +133,10 @@ LoadSetup make_setup(const Roster& roster,
   if (const BarGear* bar = bar_of(roster, variant.bar)) {
     out.empty.bar_kg = bar->mass_kg;
     out.empty.bar_name = bar->name;
+    if (bar->limit_kg) out.limits.push_back({.of = bar->name, .limit_kg = *bar->limit_kg});
+  }
+  for (const Rack& rack : roster.gear.racks) {
+    out.limits.push_back({.of = rack.name, .limit_kg = rack.limit_kg});
   }
   out.empty.collars_kg = 2.0 * roster.gear.collar_kg;
   for (const DiscGear& disc : roster.gear.discs) {
@@ -141,6 +147,43 @@ LoadSetup make_setup(const Roster& roster,
     hang_piece(out.empty, roster, piece, out.accommodating);
   }
   if (!out.accommodating.empty()) find_heights(out, roster, variant, usual_rise_m);
+  return out;
+}
+
+std::optional<double> usual_rise_m(const std::vector<LiftedSet>& sets, const LiftVariant& variant) {
+  std::vector<double> rises;
+  for (const LiftedSet& set : sets) {
+    LiftVariant of{.lifter = set.lifter,
+                   .lift = set.lift,
+                   .bar = set.bar,
+                   .box_height_m = set.box_height_m,
+                   .accommodating = variant.accommodating};
+    if (!same_variant(of, variant)) continue;
+    for (const LiftedRep& rep : set.reps) {
+      if (rep.kind == RepKind::kFull && rep.rom_m.ok()) rises.push_back(rep.rom_m.value());
+    }
+  }
+  if (rises.empty()) return std::nullopt;
+  return median(std::move(rises));
+}
+
+std::vector<LoadSetup> usual_setups(const Roster& roster,
+                                    const Profile& profile,
+                                    const std::vector<LiftedSet>& sets,
+                                    Notes& notes) {
+  std::vector<LoadSetup> out{make_setup(roster, profile.variant)};
+  std::vector<std::string> seen;
+  for (const ProfilePoint& p : profile.points) {
+    if (p.accommodating.empty()) continue;
+    if (std::find(seen.begin(), seen.end(), p.accommodating) != seen.end()) continue;
+    seen.push_back(p.accommodating);
+    try {
+      out.push_back(make_setup(
+          roster, profile.variant, p.accommodating, usual_rise_m(sets, profile.variant)));
+    } catch (const Error& e) {
+      notes.push_back({NoteKind::kCaution, fmt::format("No loads with {}.", e.what())});
+    }
+  }
   return out;
 }
 

@@ -4,10 +4,13 @@
 #include <string>
 #include <vector>
 
+#include "libkinetics/core/note.h"
+#include "libkinetics/history/lifted_set.h"
 #include "libkinetics/loading/bar_load.h"
 #include "libkinetics/loading/plan_discs.h"
 #include "libkinetics/profile/points.h"
 #include "libkinetics/roster/roster.h"
+#include "libkinetics/roster/set_plan.h"
 
 /// What hangs on the bar besides discs, and from where to where it is lifted: turns a load on the
 /// profile's axis into one that a crew can hang.
@@ -19,7 +22,8 @@ struct LoadSetup {
   BarLoad empty;              ///< bar, collars, chains and bands: no discs
   double bottom_m = 0.0;      ///< bar's sleeves above the floor; both zero with straight weight
   double top_m = 0.0;
-  std::vector<DiscPairs> discs;  ///< that the club owns; empty: not known
+  std::vector<DiscPairs> discs;   ///< that the club owns; empty: not known
+  std::vector<LoadLimit> limits;  ///< of bar and racks
 };
 
 /// "2 x heavy chain + 2 x light band" hung on the lifter's bar. Empty words: straight weight.
@@ -32,6 +36,19 @@ struct LoadSetup {
                                    const LiftVariant& variant,
                                    const std::string& words = {},
                                    std::optional<double> usual_rise_m = std::nullopt);
+
+/// The middle rise of the variant's full reps; nothing when none was measured.
+[[nodiscard]] std::optional<double> usual_rise_m(const std::vector<LiftedSet>& sets,
+                                                 const LiftVariant& variant);
+
+struct Profile;
+
+/// Straight weight, and every set of chains and bands that the profile's sets were lifted with.
+/// Those the roster no longer knows are noted and left out.
+[[nodiscard]] std::vector<LoadSetup> usual_setups(const Roster& roster,
+                                                  const Profile& profile,
+                                                  const std::vector<LiftedSet>& sets,
+                                                  Notes& notes);
 
 /// A load that can be hung with a set-up.
 struct HungLoad {

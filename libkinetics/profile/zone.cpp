@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/profile/student.h"
 #include "libkinetics/profile/zone_words.h"
 
 namespace kinetics {
@@ -34,11 +35,32 @@ double power_w(const VelocityLine& line, double load_kg) {
   return kStandardGravity * load_kg * velocity_at(line, load_kg).velocity_mps;
 }
 
-/// Highest power and where; the curve's power has one hill between no load and no velocity.
+/// How far the line can be followed: to rest, or to where a curve stops falling.
+double end_of(const VelocityLine& line) {
+  constexpr double kFurthest = 3.0;  // times the heaviest load
+  const std::optional<Worked> rest = load_at(line, {});
+  if (rest) return rest->value;
+  double end_kg = kFurthest * line.heaviest_kg;
+  if (line.bend_mps_per_kg2 > 0.0) {
+    end_kg = std::min(end_kg, -line.slope_mps_per_kg / (2.0 * line.bend_mps_per_kg2));
+  }
+  return end_kg;
+}
+
+/// The first hill of the power over the load: a curve that flattens out may rise again behind it.
 double load_of_highest_power(const VelocityLine& line, double end_kg) {
+  constexpr int kSteps = 400;
   double lo = 0.0;
   double hi = end_kg;
-  for (int i = 0; i < 200; ++i) {
+  for (int i = 1; i < kSteps; ++i) {
+    const double here = end_kg * i / kSteps;
+    const double next = end_kg * (i + 1) / kSteps;
+    if (power_w(line, next) > power_w(line, here)) continue;
+    lo = end_kg * (i - 1) / kSteps;
+    hi = next;
+    break;
+  }
+  for (int i = 0; i < 100; ++i) {
     const double a = lo + (hi - lo) / 3.0;
     const double b = hi - (hi - lo) / 3.0;
     if (power_w(line, a) < power_w(line, b)) {
@@ -50,11 +72,18 @@ double load_of_highest_power(const VelocityLine& line, double end_kg) {
   return 0.5 * (lo + hi);
 }
 
-/// The load at which the power has fallen to a share of its highest, towards `end_kg`.
+/// The load at which the power has first fallen to a share of its highest, towards `end_kg`; that
+/// end itself when it does not fall so far.
 double load_of_share(const VelocityLine& line, double best_kg, double end_kg, double share) {
+  constexpr int kSteps = 400;
   const double wanted = share * power_w(line, best_kg);
   double inside = best_kg;
   double outside = end_kg;
+  for (int i = 1; i <= kSteps; ++i) {
+    outside = best_kg + (end_kg - best_kg) * i / kSteps;
+    if (power_w(line, outside) < wanted) break;
+    inside = outside;
+  }
   for (int i = 0; i < 100; ++i) {
     const double middle = 0.5 * (inside + outside);
     (power_w(line, middle) >= wanted ? inside : outside) = middle;
@@ -62,28 +91,58 @@ double load_of_share(const VelocityLine& line, double best_kg, double end_kg, do
   return 0.5 * (inside + outside);
 }
 
+double slope_at(const VelocityLine& line, double load_kg) {
+  return line.slope_mps_per_kg + 2.0 * line.bend_mps_per_kg2 * load_kg;
+}
+
+Eigen::Vector3d terms(double load_kg) {
+  return {1.0, load_kg, load_kg * load_kg};
+}
+
+/// Of an end of a curve's zone: by the delta method from how it moves with the coefficients.
+std::optional<Interval> delta_interval(const VelocityLine& line,
+                                       double load_kg,
+                                       const Eigen::Vector3d& moves) {
+  const double half =
+      student95(line.degrees) * std::sqrt(std::max(0.0, moves.dot(line.covariance * moves)));
+  if (!std::isfinite(half)) return std::nullopt;
+  return Interval{load_kg - half, load_kg + half};
+}
+
 /// Of a straight line the ends lie at fixed shares of the load at rest, whose interval is
-/// Fieller's. A curve's ends take the same relative width: its bend is known worse, so that the
-/// zone of a curve is compared with the wider one of both.
-ZoneEnd power_end(const VelocityLine& line, double load_kg, const Worked& at_rest) {
+/// Fieller's. Of a curve P(load) = share P(best) tells how the end moves; the best load's own move
+/// does not count, as power is level there.
+ZoneEnd power_end(const VelocityLine& line, double load_kg, double best_kg, double share) {
   ZoneEnd out{.load_kg = load_kg,
               .interval_kg = std::nullopt,
               .limit = ZoneLimit::kPower,
               .velocity_mps = velocity_at(line, load_kg).velocity_mps};
-  if (at_rest.interval) {
-    const double share = load_kg / at_rest.value;
-    out.interval_kg = Interval{share * at_rest.interval->lo, share * at_rest.interval->hi};
+  if (line.bend_mps_per_kg2 == 0.0) {
+    const std::optional<Worked> rest = load_at(line, {});
+    if (!rest || !rest->interval) return out;
+    const double part = load_kg / rest->value;
+    out.interval_kg = Interval{part * rest->interval->lo, part * rest->interval->hi};
+    return out;
   }
+  const double power_slope = out.velocity_mps + load_kg * slope_at(line, load_kg);
+  const Eigen::Vector3d moves =
+      -(load_kg * terms(load_kg) - share * best_kg * terms(best_kg)) / power_slope;
+  out.interval_kg = delta_interval(line, load_kg, moves);
   return out;
 }
 
 std::optional<ZoneEnd> velocity_end(const VelocityLine& line, double velocity_mps) {
   const auto at = load_at(line, {.velocity_mps = velocity_mps});
   if (!at) return std::nullopt;
-  return ZoneEnd{.load_kg = at->value,
-                 .interval_kg = at->interval,
-                 .limit = ZoneLimit::kVelocity,
-                 .velocity_mps = velocity_mps};
+  ZoneEnd out{.load_kg = at->value,
+              .interval_kg = at->interval,
+              .limit = ZoneLimit::kVelocity,
+              .velocity_mps = velocity_mps};
+  if (line.bend_mps_per_kg2 != 0.0) {
+    out.interval_kg =
+        delta_interval(line, at->value, -terms(at->value) / slope_at(line, at->value));
+  }
+  return out;
 }
 
 std::optional<double> reference_of(const Profile& profile) {
@@ -107,13 +166,16 @@ ZoneLoads loads_with(const LoadSetup& setup, const Zone& zone) {
   return out;
 }
 
-void find_ends(Zone& zone, const VelocityLine& line, const Worked& at_rest) {
-  zone.best_load_kg = load_of_highest_power(line, at_rest.value);
+void find_ends(Zone& zone, const VelocityLine& line) {
+  const double end_kg = end_of(line);
+  zone.best_load_kg = load_of_highest_power(line, end_kg);
   zone.best_power_w = power_w(line, zone.best_load_kg);
-  zone.low =
-      power_end(line, load_of_share(line, zone.best_load_kg, 0.0, zone.power_share), at_rest);
-  zone.high = power_end(
-      line, load_of_share(line, zone.best_load_kg, at_rest.value, zone.power_share), at_rest);
+  const auto towards = [&](double to_kg) {
+    const double at = load_of_share(line, zone.best_load_kg, to_kg, zone.power_share);
+    return power_end(line, at, zone.best_load_kg, zone.power_share);
+  };
+  zone.low = towards(0.0);
+  zone.high = towards(end_kg);
   if (!zone.band) return;
   const auto fastest = velocity_end(line, zone.band->highest_mps);
   const auto slowest = velocity_end(line, zone.band->lowest_mps);
@@ -132,15 +194,14 @@ Zone find_zone(const Profile& profile,
   zone.band = options.band ? options.band : profile.band;
   zone.reference_kg = reference_of(profile);
   const VelocityLine* line = prediction_line(profile);
-  const std::optional<Worked> at_rest = line ? load_at(*line, {}) : std::nullopt;
-  if (!at_rest) {
-    zone.why = profile.no_line.empty() ? "the line does not come down to rest" : profile.no_line;
+  if (line == nullptr) {
+    zone.why = profile.no_line;
     zone.test = zone_test(profile, zone, options);
     return zone;
   }
-  find_ends(zone, *line, *at_rest);
+  find_ends(zone, *line);
   constexpr double kBestOfRest = 0.85;  // where a single usually is on the way to rest
-  const double reference_kg = zone.reference_kg.value_or(kBestOfRest * at_rest->value);
+  const double reference_kg = zone.reference_kg.value_or(kBestOfRest * end_of(*line));
   if (zone.low.load_kg > zone.high.load_kg) {
     zone.state = ZoneState::kApart;
     zone.why = apart_in_words(*line, zone);
@@ -152,7 +213,8 @@ Zone find_zone(const Profile& profile,
   } else {
     zone.state = ZoneState::kFixed;
   }
-  if (zone.state != ZoneState::kApart) {
+  // Loads that are not sure are not told as loads to hang.
+  if (zone.state == ZoneState::kFixed) {
     for (const LoadSetup& setup : setups) zone.loads.push_back(loads_with(setup, zone));
     zone.common = common_practice(profile, zone, options);
   }

@@ -76,9 +76,9 @@ struct Zone {
   ZoneEnd high;
   double best_load_kg = 0.0;  ///< of the highest mean power
   double best_power_w = 0.0;
-  std::optional<double> reference_kg;  ///< best single, entered or else estimated
-  std::vector<ZoneLoads> loads;
-  std::optional<CommonPractice> common;
+  std::optional<double> reference_kg;    ///< best single, entered or else estimated
+  std::vector<ZoneLoads> loads;          ///< of a fixed zone only
+  std::optional<CommonPractice> common;  ///< likewise
   std::optional<ZoneTest> test;
 };
 

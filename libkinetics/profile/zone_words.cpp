@@ -18,6 +18,11 @@ constexpr double kHeaviestTest = 0.85;
 constexpr double kLightestTest = 0.40;
 constexpr double kTestStep = 0.05;
 constexpr int kMostSets = 5;  // a load
+// Few sets may look as if they hardly scattered: no session is planned on less (common practice).
+constexpr double kUsualScatterMps = 0.03;
+// The width aimed at, of the one that is wanted: what the session really brings differs from what
+// is expected of it.
+constexpr double kAim = 0.75;
 
 std::string in_unit(double kg, MassUnit unit) {
   return unit == MassUnit::kPound ? fmt::format("{:.0f} lb", kg / kKilogramsPerPound)
@@ -84,7 +89,8 @@ Eigen::Matrix2d with_session(const VelocityLine& line, double a_kg, double b_kg,
   for (int i = 0; i < n; ++i) x.row(i) << 1.0, i < sets ? a_kg : b_kg;
   const double day = line.day_scatter_mps * line.day_scatter_mps;
   Eigen::MatrixXd v = Eigen::MatrixXd::Constant(n, n, day);
-  v.diagonal().array() += std::max(line.scatter_mps * line.scatter_mps, 1e-6);
+  const double scatter = std::max(line.scatter_mps, kUsualScatterMps);
+  v.diagonal().array() += scatter * scatter;
   const Eigen::Matrix2d before = line.covariance.topLeftCorner<2, 2>();
   const Eigen::MatrixXd gain = before * x.transpose() * (x * before * x.transpose() + v).inverse();
   return before - gain * x * before;
@@ -175,13 +181,19 @@ std::optional<CommonPractice> common_practice(const Profile& profile,
                      .words = {}};
   const std::string practice =
       fmt::format("{} to {} %", percent(options.common_low), percent(options.common_high));
-  const bool low_in = out.low_kg >= zone.low.load_kg && out.low_kg <= zone.high.load_kg;
-  const bool high_in = out.high_kg >= zone.low.load_kg && out.high_kg <= zone.high.load_kg;
+  // As far as the ends are known: a share within an end's interval may as well lie inside.
+  const double from_kg = zone.low.interval_kg ? zone.low.interval_kg->lo : zone.low.load_kg;
+  const double to_kg = zone.high.interval_kg ? zone.high.interval_kg->hi : zone.high.load_kg;
+  const bool low_in = out.low_kg >= from_kg && out.low_kg <= to_kg;
+  const bool high_in = out.high_kg >= from_kg && out.high_kg <= to_kg;
   if (low_in && high_in) {
-    out.words = fmt::format("The common {} lies within this lifter's zone.", practice);
+    const bool surely = out.low_kg >= zone.low.load_kg && out.high_kg <= zone.high.load_kg;
+    out.words = fmt::format("The common {} lies within this lifter's zone{}.",
+                            practice,
+                            surely ? "" : ", as far as its ends are known");
     return out;
   }
-  if (out.low_kg > zone.high.load_kg || (low_in && !high_in)) {
+  if (out.low_kg > to_kg || (low_in && !high_in)) {
     const double load_kg = low_in ? out.high_kg : out.low_kg;
     out.words = fmt::format("{} of the common {} is too heavy for this lifter's zone: {}.",
                             low_in ? "The upper part" : "All",
@@ -189,7 +201,7 @@ std::optional<CommonPractice> common_practice(const Profile& profile,
                             too_heavy_because(line, zone, load_kg));
     return out;
   }
-  if (out.high_kg < zone.low.load_kg || high_in) {
+  if (out.high_kg < from_kg || high_in) {
     const double load_kg = high_in ? out.low_kg : out.high_kg;
     out.words = fmt::format("{} of the common {} is too light for this lifter's zone: {}.",
                             high_in ? "The lower part" : "All",
@@ -227,7 +239,7 @@ std::optional<ZoneTest> zone_test(const Profile& profile,
     return out;
   }
   const double wanted_kg = options.widest_share * reference_kg;
-  const Candidate best = best_session(*line, zone, reference_kg, wanted_kg);
+  const Candidate best = best_session(*line, zone, reference_kg, kAim * wanted_kg);
   out = session_of(best, reference_kg);
   out.words = sets_in_words(out, profile.unit) + " on one day.";
   if (best.width_kg > wanted_kg) {

@@ -38,7 +38,8 @@ std::string reasons_in(const Rep& rep) {
   for (const Quantity& q : kQuantities) {
     const Measured& m = rep.*q.member;
     // What the lift has not, or nobody said, is no loss.
-    if (m.ok() || m.reason() == Reason::kNotApplicable || m.reason() == Reason::kLoadUnknown) {
+    if (m.ok() || m.reason() == Reason::kNotApplicable || m.reason() == Reason::kLoadUnknown ||
+        m.reason() == Reason::kNotGiven) {
       continue;
     }
     text += fmt::format("{}{}: {}", text.empty() ? "" : "; ", name_of(q), in_words(m.reason()));

@@ -58,8 +58,8 @@ void draw_scale(Drawing& d, const Chart& c) {
   d.text({0.0, kTop + 5.0}, Anchor::kStart, "unit", "m/s");
 }
 
-/// One rectangle over neighbouring sets of one zone.
-void draw_zones(Drawing& d, const Chart& c, std::span<const DayColumn> columns) {
+/// One rectangle over neighbouring sets of one zone, or its edges, which lie over the grid.
+void draw_zones(Drawing& d, const Chart& c, std::span<const DayColumn> columns, bool edges) {
   for (std::size_t i = 0; i < columns.size();) {
     std::size_t end = i + 1;
     while (end < columns.size() && columns[end].zone == columns[i].zone) ++end;
@@ -68,8 +68,11 @@ void draw_zones(Drawing& d, const Chart& c, std::span<const DayColumn> columns) 
       const double to = c.at_x(static_cast<double>(end));
       const double high = c.at_y(std::min(zone->highest_mps, c.y.to));
       const double low = c.at_y(std::max(zone->lowest_mps, c.y.from));
-      d.rect(from, high, to - from, std::max(low - high, 0.0), "zone");
-      for (const double y : {high, low}) d.line({from, y}, {to, y}, "zoneedge");
+      if (edges) {
+        for (const double y : {high, low}) d.line({from, y}, {to, y}, "zoneedge");
+      } else {
+        d.rect(from, high, to - from, std::max(low - high, 0.0), "zone");
+      }
     }
     i = end;
   }
@@ -185,7 +188,11 @@ Span velocity_scale(const std::vector<LifterDay>& lifters) {
   for (const LifterDay& lifter : lifters) {
     for (const DayColumn& column : lifter.columns) {
       for (const RepMark& rep : column.reps) {
-        if (rep.mean_mps.ok()) widen(span, rep.mean_mps.value());
+        if (!rep.mean_mps.ok()) continue;
+        // A rep that is hardly known must not press the others together.
+        const double half = std::min(kNormal95 * rep.mean_mps.sigma(), kStep);
+        widen(span, rep.mean_mps.value() - half);
+        widen(span, rep.mean_mps.value() + half);
       }
       if (!column.zone) continue;
       widen(span, column.zone->lowest_mps);
@@ -210,8 +217,9 @@ std::string day_chart(std::span<const DayColumn> columns,
                 .height = shape.height - kTop - kBelow,
                 .x = {0.0, static_cast<double>(std::max<std::size_t>(columns.size(), 1))},
                 .y = scale};
-  draw_zones(d, c, columns);
+  draw_zones(d, c, columns, false);
   draw_scale(d, c);
+  draw_zones(d, c, columns, true);
   for (std::size_t i = 1; i < columns.size(); ++i) {
     const double x = c.at_x(static_cast<double>(i));
     d.line({x, c.top}, {x, c.bottom()}, "strip");

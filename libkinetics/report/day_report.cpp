@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cstddef>
 #include <filesystem>
+#include <set>
 #include <string_view>
 #include <vector>
 
@@ -21,7 +22,9 @@ namespace {
 using day_view::DayView;
 using day_view::LifterDay;
 
-constexpr std::size_t kFewLifters = 3;   // who get the whole width each
+constexpr std::size_t kFewLifters = 3;  // who get the whole width each, unless they have
+constexpr std::size_t kFewSets = 6;     // or less
+constexpr std::size_t kSetsOnTallCharts = 40;
 constexpr std::size_t kManyLifters = 6;  // beyond whom a page is to be packed
 
 constexpr std::string_view kStyleSheet = R"(
@@ -139,25 +142,35 @@ std::string head_of(const DaySession& day, const DayView& view, const std::strin
 
 // ---- the foot ----
 
+/// What was said to several lifters stands once, with their names unless it goes for all.
 std::string cautions_of(const DaySession& day) {
-  std::vector<std::string> said;
-  const auto add = [&](const Notes& notes) {
-    for (const Note& note : notes) {
-      if (note.kind != NoteKind::kCaution) continue;
-      if (std::find(said.begin(), said.end(), note.text) == said.end()) said.push_back(note.text);
-    }
+  struct Said {
+    std::string text;
+    std::vector<std::string> lifters;
   };
-  add(day.notes);
+  std::vector<Said> said;
+  std::set<std::string> everybody;
+  const auto add = [&](const Note& note, const std::string& lifter) {
+    if (note.kind != NoteKind::kCaution) return;
+    auto at = std::find_if(said.begin(), said.end(), [&](auto& s) { return s.text == note.text; });
+    if (at == said.end()) at = said.insert(said.end(), {.text = note.text, .lifters = {}});
+    auto& lifters = at->lifters;
+    const bool is_new = std::find(lifters.begin(), lifters.end(), lifter) == lifters.end();
+    if (!lifter.empty() && is_new) lifters.push_back(lifter);
+  };
+  for (const Note& note : day.notes) add(note, "");
   for (const DaySet& set : day.sets) {
     const auto& plan = set.session.options.plan;
-    Notes notes = set.session.notes;
-    for (Note& note : notes) {
-      if (plan) note.text = fmt::format("{}: {}", plan->lifter, note.text);
-    }
-    add(notes);
+    const std::string lifter = plan ? plan->lifter : "";
+    if (plan) everybody.insert(lifter);
+    for (const Note& note : set.session.notes) add(note, lifter);
   }
   std::string out;
-  for (const std::string& text : said) out += html::element("p", "", "Caution: " + text);
+  for (const Said& s : said) {
+    const bool for_all = s.lifters.empty() || s.lifters.size() == everybody.size();
+    const std::string who = for_all ? "" : fmt::format("{}: ", fmt::join(s.lifters, ", "));
+    out += html::element("p", "", "Caution: " + who + s.text);
+  }
   return out;
 }
 
@@ -199,9 +212,9 @@ std::string title_of(const DaySession& day, const std::string& club) {
 /// A few sets that are nobody's have their figures in the head: a chart of theirs would cost many
 /// lifters a second page.
 bool stand_in_head_alone(const DayView& view) {
-  constexpr std::size_t kFewSets = 4;
+  constexpr std::size_t kFewestSets = 4;
   return view.lifters.size() > kManyLifters && view.lifters.back().lifter.empty() &&
-         view.lifters.back().columns.size() <= kFewSets;
+         view.lifters.back().columns.size() <= kFewestSets;
 }
 
 }  // namespace
@@ -211,14 +224,15 @@ std::string day_report(const DaySession& day, const std::string& club) {
   if (stand_in_head_alone(view)) view.lifters.pop_back();
   const std::string title = title_of(day, club);
   const bool few = view.lifters.size() <= kFewLifters;
-  day_view::BlockStyle style{.tall = few,
+  day_view::BlockStyle style{.tall = few && day.sets.size() <= kSetsOnTallCharts,
                              .dense = view.lifters.size() > kManyLifters,
                              .letters = view.works.size() > 1,
                              .scale = day_view::velocity_scale(view.lifters),
                              .unit = load_unit(day_view::unit_of(day))};
   std::string body = head_of(day, view, title) + "<main class=\"lifters\">\n";
   for (const LifterDay& lifter : view.lifters) {
-    style.wide = few || lifter.columns.size() > day_view::kMostNarrow;
+    const std::size_t sets = lifter.columns.size();
+    style.wide = sets > day_view::kMostNarrow || (few && sets > kFewSets);
     body += day_view::day_block(lifter, style);
   }
   body += "</main>\n" + foot_of(day, style.dense);

@@ -18,15 +18,15 @@ using day_view::ColumnKind;
 using day_view::DayColumn;
 using day_view::LifterDay;
 
-constexpr std::size_t kNumbers = 9;
-constexpr std::array<std::size_t, kNumbers> kWidths{4, 7, 7, 5, 14, 6, 14, 5, 5};
+constexpr std::array<std::size_t, 9> kWidths{4, 7, 7, 5, 14, 6, 14, 5, 5};
 constexpr std::string_view kIndent = "      ";
 
-std::string line_of(const std::array<std::string, kNumbers>& cells, const std::string& end) {
+/// Cells that are left out at the end take no room.
+std::string line_of(const std::vector<std::string>& cells, const std::string& end) {
   std::string out;
-  for (std::size_t i = 0; i < kNumbers; ++i) {
+  for (std::size_t i = 0; i < cells.size(); ++i) {
     const std::size_t shown = shown_width(cells[i]);
-    out += std::string(shown < kWidths[i] ? kWidths[i] - shown : 1, ' ') + cells[i];
+    out += std::string(shown < kWidths.at(i) ? kWidths.at(i) - shown : 1, ' ') + cells[i];
   }
   if (!end.empty()) out += " " + end;
   out.erase(out.find_last_not_of(' ') + 1);
@@ -43,7 +43,8 @@ std::string with_interval(const Measured& m) {
 
 std::string set_line(const DayColumn& column) {
   if (column.kind == ColumnKind::kMissed) {
-    return line_of({column.label, column.time, column.load}, "not seen");
+    return line_of({column.label, column.time, column.load},
+                   fmt::format("   row {}: not seen", column.row));
   }
   const SetFigures& f = column.figures;
   std::string reps = fmt::format("{}", f.reps);
@@ -96,17 +97,6 @@ std::string doubts_in_words(const DaySession& day) {
   return text;
 }
 
-std::string missed_in_words(const DaySession& day) {
-  std::string text;
-  for (const std::size_t row : day.missed) {
-    text += wrapped(printable(fmt::format("Not seen: {}.", day_view::row_in_words(day, row))),
-                    kTableColumns,
-                    "",
-                    "  ");
-  }
-  return text;
-}
-
 std::string notes_in_words(const Notes& notes) {
   std::string text;
   for (const Note& note : notes) {
@@ -130,7 +120,7 @@ std::string day_table(const DaySession& day) {
                      "± is half of the 95 % interval. No. counts the sets of the day: a set that "
                      "is another row's is set right by --assign NO=ROW, and that is kept.",
                      kTableColumns);
-  const std::string open = doubts_in_words(day) + missed_in_words(day) + notes_in_words(day.notes);
+  const std::string open = doubts_in_words(day) + notes_in_words(day.notes);
   if (!open.empty()) text += "\n" + open;
   return text + "\n" + wrapped(usual_cautions(), kTableColumns);
 }

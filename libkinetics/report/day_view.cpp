@@ -119,33 +119,38 @@ class Viewing {
     return lifters.emplace_back(LifterDay{.lifter = name, .columns = {}});
   }
 
-  /// A seen set of the same lifter with the same words on the sheet: it knows the usual bar.
-  [[nodiscard]] const Session* fellow_of(std::size_t row, const SheetRow& sheet_row) const {
+  /// A seen set with the same words on the sheet, which knows the usual bar: the lifter's own, else
+  /// anybody's.
+  [[nodiscard]] const DaySet* fellow_of(std::size_t row, const SheetRow& sheet_row) const {
+    const DaySet* anybodys = nullptr;
     for (const DaySet& set : day_.sets) {
       if (!set.match.row) continue;
       const DayRow& other = day_.rows.at(*set.match.row);
       const SheetRow* other_sheet = sheet_row_of(day_, other);
-      if (other_sheet != nullptr && same_name(other.lifter, day_.rows[row].lifter) &&
-          same_name(work_of(*other_sheet), work_of(sheet_row))) {
-        return &set.session;
-      }
+      if (other_sheet == nullptr || !same_name(work_of(*other_sheet), work_of(sheet_row))) continue;
+      if (same_name(other.lifter, day_.rows[row].lifter)) return &set;
+      if (anybodys == nullptr) anybodys = &set;
     }
-    return nullptr;
+    return anybodys;
   }
 
   void add_missed(DayColumn& column, std::size_t row, const SheetRow* sheet_row) {
     column.kind = ColumnKind::kMissed;
     column.match = "missed";
     if (sheet_row == nullptr) return;
-    const Session* fellow = fellow_of(row, *sheet_row);
-    column.work = index_of(view_.works, fellow != nullptr ? work_of(*fellow) : work_of(*sheet_row));
-    if (fellow != nullptr) column.zone = fellow->options.thresholds.zone;
+    const DaySet* fellow = fellow_of(row, *sheet_row);
+    column.work =
+        index_of(view_.works, fellow != nullptr ? work_of(fellow->session) : work_of(*sheet_row));
+    if (fellow == nullptr) return;
+    const bool own = same_name(day_.rows.at(*fellow->match.row).lifter, day_.rows[row].lifter);
+    if (own) column.zone = fellow->session.options.thresholds.zone;
   }
 
   void add_row(std::size_t row, const DaySet* set) {
     LifterDay& into = lifter(day_.rows[row].lifter);
     const SheetRow* sheet_row = sheet_row_of(day_, day_.rows[row]);
     DayColumn column;
+    column.row = day_.rows[row].row;
     column.planned_reps = day_.rows[row].planned_reps;
     column.label = fmt::format("{}", into.columns.size() + 1);
     if (sheet_row != nullptr) {

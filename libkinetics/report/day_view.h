@@ -30,6 +30,7 @@ struct RepMark {
 struct DayColumn {
   ColumnKind kind = ColumnKind::kSeen;
   std::string label;     ///< the set's number on the sheet, else the lifter's so many-th: "3"
+  int row = 0;           ///< of the sheet, as a spreadsheet numbers it; 0 of an extra set
   int recorded = 0;      ///< DaySet::number; 0 of a missed row
   std::string time;      ///< "17:05"
   std::size_t work = 0;  ///< index into DayView::works

@@ -16,9 +16,9 @@ color:#222;background:#fff;margin:0 auto;padding:12px;max-width:1120px}
 h1{font-size:20px;line-height:1.2;margin:0 0 3px}h2{font-size:14px;margin:0}
 p{margin:0 0 2px}ul{margin:0;padding-left:1.3em}
 table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
-.foot{margin-top:7px;padding-top:3px;border-top:1px solid #888}
+div.foot{margin-top:7px;padding-top:3px;border-top:1px solid #888}
 @media print{body{padding:0;max-width:none;font-size:7pt;line-height:1.22}
-h1{font-size:12pt}h2{font-size:8.4pt}.foot{font-size:6.4pt;margin-top:1.2mm;padding-top:.6mm}}
+h1{font-size:12pt}h2{font-size:8.4pt}div.foot{font-size:6.4pt;margin-top:1.2mm;padding-top:.6mm}}
 )";
 
 }  // namespace

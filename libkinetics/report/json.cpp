@@ -1,7 +1,9 @@
 #include "libkinetics/report/json.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -198,6 +200,9 @@ Json of(const LoadLimit& limit) {
   return {{"of", limit.of}, {"limit_kg", rounded(limit.limit_kg)}};
 }
 
+Json of(const LiftedRep& rep);
+Json of(const LiftedSet& set);
+
 template <typename List>
 Json list_of(const List& items) {
   Json out = Json::array();
@@ -224,13 +229,16 @@ Json of(const SetPlan& plan) {
           {"limits", list_of(plan.limits)}};
 }
 
-Json columns_of(const Motion& motion) {
+Json columns_of(const Motion& motion, std::size_t most) {
   Json t = Json::array();
   Json height = Json::array();
   Json velocity = Json::array();
   Json sigma = Json::array();
   Json measured = Json::array();
-  for (const MotionSample& s : motion.samples) {
+  const std::size_t count = motion.samples.size();
+  const std::size_t step = most < count ? (count + most - 1) / std::max<std::size_t>(most, 1) : 1;
+  for (std::size_t i = 0; most > 0 && i < count; i += step) {
+    const MotionSample& s = motion.samples[i];
     t.push_back(rounded(s.t_s));
     height.push_back(rounded(s.height_m));
     velocity.push_back(rounded(s.velocity_mps));
@@ -242,6 +250,53 @@ Json columns_of(const Motion& motion) {
           {"velocity_mps", std::move(velocity)},
           {"velocity_sigma_mps", std::move(sigma)},
           {"measured", std::move(measured)}};
+}
+
+double to_hundredth(double value_px) {
+  return std::round(value_px * 100.0) / 100.0;
+}
+
+const char* in_words(Sighting sighting) {
+  switch (sighting) {
+    case Sighting::kSeen:
+      return "seen";
+    case Sighting::kCoasted:
+      return "coasted";
+    case Sighting::kLost:
+      return "lost";
+  }
+  return "lost";
+}
+
+Json of(const LiftedRep& rep) {
+  return {{"rep", rep.number},
+          {"kind", in_words(rep.kind)},
+          {"mean_velocity_mps", of(rep.mean_velocity_mps)},
+          {"peak_velocity_mps", of(rep.peak_velocity_mps)},
+          {"propulsive_velocity_mps", of(rep.propulsive_velocity_mps)},
+          {"rom_m", of(rep.rom_m)},
+          {"mean_force_n", of(rep.mean_force_n)},
+          {"mean_power_w", of(rep.mean_power_w)},
+          {"work_j", of(rep.work_j)},
+          {"bottom_load_kg", of(rep.bottom_load_kg)},
+          {"mean_load_kg", of(rep.mean_load_kg)},
+          {"top_load_kg", of(rep.top_load_kg)},
+          {"sticking_low_height", of(rep.sticking_low_height)}};
+}
+
+Json of(const LiftedSet& set) {
+  return {{"session", set.session},
+          {"day", set.day},
+          {"start", set.start},
+          {"lifter", set.lifter},
+          {"lift", set.lift},
+          {"bar", set.bar},
+          {"box_height_m", or_null(set.box_height_m)},
+          {"accommodating", set.accommodating},
+          {"stated_load_kg", rounded(set.stated_load_kg)},
+          {"unit", set.unit == MassUnit::kPound ? "lb" : "kg"},
+          {"set", set.set},
+          {"reps", list_of(set.reps)}};
 }
 
 // A file name can hold any bytes; JSON must be UTF-8, so bad ones become U+FFFD.
@@ -280,17 +335,47 @@ std::string to_json(const std::vector<NamedSession>& sessions) {
 }
 
 std::string to_json(const Session& session) {
+  return to_json(session, std::numeric_limits<std::size_t>::max());
+}
+
+std::string to_json(const Session& session, std::size_t most_samples) {
   std::string text = text_of(head_of(session), 2);
   // The columns go on one line each: indented they would take a line a number.
   text.erase(text.rfind("\n}"));
   text += ",\n  \"samples\": {";
-  const Json columns = columns_of(session.motion);
+  const Json columns = columns_of(session.motion, most_samples);
   const char* separator = "\n";
   for (const auto& [name, column] : columns.items()) {
     text += separator + ("    \"" + name + "\": ") + text_of(column, -1);
     separator = ",\n";
   }
   return text + "\n  }\n}\n";
+}
+
+std::string disc_to_json(const Session& session) {
+  Json out = {{"frame", Json::array()},
+              {"t_s", Json::array()},
+              {"sighting", Json::array()},
+              {"x_px", Json::array()},
+              {"y_px", Json::array()},
+              {"half_width_px", Json::array()},
+              {"half_height_px", Json::array()},
+              {"tilt", Json::array()}};
+  for (const DiscSighting& s : session.disc.sightings) {
+    out["frame"].push_back(s.frame);
+    out["t_s"].push_back(rounded(s.t_s));
+    out["sighting"].push_back(in_words(s.sighting));
+    out["x_px"].push_back(to_hundredth(s.centre.x_px));
+    out["y_px"].push_back(to_hundredth(s.centre.y_px));
+    out["half_width_px"].push_back(to_hundredth(s.half_width_px));
+    out["half_height_px"].push_back(to_hundredth(s.half_height_px));
+    out["tilt"].push_back(rounded(s.tilt));
+  }
+  return text_of(out, -1);
+}
+
+std::string to_json(const std::vector<LiftedSet>& sets, const Notes& notes) {
+  return text_of(Json{{"sets", list_of(sets)}, {"notes", list_of(notes)}}, -1);
 }
 
 }  // namespace kinetics

@@ -28,26 +28,6 @@ std::string with_interval(const Measured& m) {
   return fmt::format("{:.0f} ± {:.0f}", m.value(), kNormal95 * m.sigma());
 }
 
-std::string sticking_in_words(const Rep& rep) {
-  if (!rep.sticking_low_height.ok()) {
-    switch (rep.sticking_low_height.reason()) {
-      case Reason::kNotApplicable:
-        return "none";
-      case Reason::kWithinNoise:
-        return "cannot tell";
-      default:
-        return "not measured";
-    }
-  }
-  std::string out = fmt::format("{:.0f} %", kPercent * rep.sticking_low_height.value());
-  if (rep.sticking_from_height.ok() && rep.second_peak_height.ok()) {
-    out += fmt::format(", {:.0f}-{:.0f}",
-                       kPercent * rep.sticking_from_height.value(),
-                       kPercent * rep.second_peak_height.value());
-  }
-  return out;
-}
-
 std::string row(const RepLabels& labels, const Rep& rep) {
   return fmt::format(fmt::runtime(kRowFormat),
                      labels.of(rep),
@@ -57,7 +37,7 @@ std::string row(const RepLabels& labels, const Rep& rep) {
                      with_interval(rep.mean_force_n),
                      with_interval(rep.peak_force_n),
                      with_interval(rep.mean_power_w),
-                     sticking_in_words(rep)) +
+                     slow_point_in_words(rep)) +
          "\n";
 }
 
@@ -97,6 +77,26 @@ std::string what_is_missing(const std::vector<Rep>& reps) {
 }
 
 }  // namespace
+
+std::string slow_point_in_words(const Rep& rep) {
+  if (!rep.sticking_low_height.ok()) {
+    switch (rep.sticking_low_height.reason()) {
+      case Reason::kNotApplicable:
+        return "none";
+      case Reason::kWithinNoise:
+        return "cannot tell";
+      default:
+        return "not measured";
+    }
+  }
+  std::string out = fmt::format("{:.0f} %", kPercent * rep.sticking_low_height.value());
+  if (rep.sticking_from_height.ok() && rep.second_peak_height.ok()) {
+    out += fmt::format(", {:.0f}-{:.0f}",
+                       kPercent * rep.sticking_from_height.value(),
+                       kPercent * rep.second_peak_height.value());
+  }
+  return out;
+}
 
 std::string load_table(const Session& session) {
   const bool loaded = session.options.loading.load.has_value();

@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/report/chart.h"
+#include "libkinetics/report/plot_parts.h"
 #include "libkinetics/report/rep_charts.h"
 #include "libkinetics/report/svg.h"
 #include "libkinetics/report/text.h"
@@ -36,6 +37,7 @@ constexpr double kHeightOfVelocities = 210.0;
 constexpr double kHeightOfMeans = 190.0;
 constexpr double kBetween = 40.0;
 constexpr double kBelowCharts = 122.0;
+constexpr double kLastLineOfKey = 24.0;  // of that
 
 // Colours after M. Okabe & K. Ito, Color Universal Design (2008): told apart with any colour
 // vision. On top of that lines differ by chart, reps by number and marker, gaps by hatching.
@@ -435,15 +437,9 @@ void draw_key(Drawing& d, double y, const Session& session, bool any_hidden) {
          "These figures describe bar movement only; coach and lifter decide.");
 }
 
-}  // namespace
-
-std::string to_svg(const Session& session) {
-  const Page page = lay_out(session);
+/// The three charts over time and their key.
+void draw_times(Drawing& d, const Page& page, const Session& session) {
   const std::vector<Stretch> hidden = hidden_stretches(session.path);
-  const svg::RepCharts rises(session);
-  Drawing d(kWidth, page.means.bottom() + kBelowCharts + rises.height());
-
-  draw_head(d, session);
   draw_reps(d, page, session.reps);
   draw_axes(d, page.heights, "Height, m", false);
   draw_axes(d, page.velocities, "Velocity, m/s (up is positive)", false);
@@ -454,11 +450,56 @@ std::string to_svg(const Session& session) {
   draw_means(d, page.means, session);
   d.text({kWidth - kRight, page.means.bottom() + 42.0}, Anchor::kEnd, "label", "Time, s");
   draw_key(d, page.means.bottom() + 62.0, session, !hidden.empty());
+}
+
+}  // namespace
+
+std::string to_svg(const Session& session) {
+  const Page page = lay_out(session);
+  const svg::RepCharts rises(session);
+  Drawing d(kWidth, page.means.bottom() + kBelowCharts + rises.height());
+  draw_head(d, session);
+  draw_times(d, page, session);
   rises.draw(d, kRight, page.means.bottom() + kBelowCharts, kWidth - 2.0 * kRight);
   return d.document(title_of(session),
                     in_a_sentence(session),
-                    std::string(kStyleSheet).append(svg::RepCharts::kStyleSheet),
+                    svg::plot_style(),
                     std::string(kHatch).append(svg::RepCharts::kDefinitions));
 }
+
+namespace svg {
+
+PlotParts plot_parts(const Session& session, std::size_t rises_a_row) {
+  constexpr double kAboveNumbers = 78.0;
+  PlotParts out;
+  if (session.motion.samples.size() > 1) {
+    const Page page = lay_out(session);
+    Drawing times(kWidth, page.means.bottom() + kBelowCharts - kLastLineOfKey);
+    draw_times(times, page, session);
+    out.times = times.element(in_a_sentence(session), kAboveNumbers);
+  }
+  const RepCharts charts(session, rises_a_row);
+  if (charts.height() > 0.0) {
+    const double width = 0.5 * kWidth * static_cast<double>(rises_a_row);
+    Drawing rises(width, charts.height());
+    charts.draw(rises, 0.0, 0.0, width - kRight);
+    out.rises = rises.element("Velocity over the height of each rise");
+  }
+  return out;
+}
+
+std::string plot_style() {
+  return std::string(kStyleSheet).append(RepCharts::kStyleSheet);
+}
+
+std::string plot_patterns() {
+  return fmt::format(
+      "<svg width=\"0\" height=\"0\" style=\"position:absolute\" aria-hidden=\"true\">"
+      "<defs>{}{}</defs></svg>\n",
+      kHatch,
+      RepCharts::kDefinitions);
+}
+
+}  // namespace svg
 
 }  // namespace kinetics

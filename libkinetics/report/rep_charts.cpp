@@ -111,7 +111,8 @@ const std::string_view RepCharts::kDefinitions = R"svg(
 </pattern>
 )svg";
 
-RepCharts::RepCharts(const Session& session) : session_(session) {
+RepCharts::RepCharts(const Session& session, std::size_t columns)
+    : session_(session), columns_(columns) {
   if (session.motion.samples.size() < 2) return;
   fastest_mps_ = 0.1;
   for (const Rep& rep : session.reps) {
@@ -139,7 +140,8 @@ double RepCharts::row_height() const {
 
 double RepCharts::height() const {
   if (reps_.empty()) return 0.0;
-  return kHead + row_height() * std::ceil(0.5 * static_cast<double>(reps_.size())) + kFoot;
+  const std::size_t rows = (reps_.size() + columns_ - 1) / columns_;
+  return kHead + row_height() * static_cast<double>(rows) + kFoot;
 }
 
 void RepCharts::draw_load(Drawing& d, double left, double top, double width, const Rep& rep) const {
@@ -246,10 +248,11 @@ void RepCharts::draw(Drawing& d, double left, double top, double width) const {
          "label",
          with_load_ ? "Velocity (m/s) and load (kg) over the height of each rise"
                     : "Velocity over the height of each rise, m/s");
-  const double column = 0.5 * (width - kColumnGap);
+  const auto columns = static_cast<double>(columns_);
+  const double column = (width - (columns - 1.0) * kColumnGap) / columns;
   for (std::size_t i = 0; i < reps_.size(); ++i) {
-    const double x = left + (i % 2 == 0 ? 0.0 : column + kColumnGap);
-    const double y = top + kHead + row_height() * static_cast<double>(i / 2);
+    const double x = left + (column + kColumnGap) * static_cast<double>(i % columns_);
+    const double y = top + kHead + row_height() * static_cast<double>(i / columns_);
     draw_one(d, x, y, column, *reps_[i]);
   }
   const double y = top + height() - kFoot + 20.0;

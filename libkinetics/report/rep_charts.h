@@ -12,14 +12,15 @@
 
 namespace kinetics::svg {
 
-/// Two charts a row for the first 24 measured reps; a line says when there are more.
+/// Two charts a row, or as many as are wanted, for the first 24 measured reps; a line says when
+/// there are more.
 ///
 /// Shows     velocity with its 95 % band from the bottom of the rise to its top, one scale for all
 ///           reps; the sticking region hatched between its first peak and its low point, both
 ///           marked; below it the load at each height when it was given.
 class RepCharts {
  public:
-  explicit RepCharts(const Session& session);
+  explicit RepCharts(const Session& session, std::size_t columns = 2);
 
   [[nodiscard]] double height() const;
   void draw(Drawing& d, double left, double top, double width) const;
@@ -34,6 +35,7 @@ class RepCharts {
   [[nodiscard]] double row_height() const;
 
   const Session& session_;
+  std::size_t columns_;
   std::vector<const Rep*> reps_;
   std::size_t left_out_ = 0;
   double highest_cm_ = 0.0;

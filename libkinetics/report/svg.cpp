@@ -113,12 +113,14 @@ void Drawing::upright_text(Point at, std::string_view style, std::string_view te
       escaped(text));
 }
 
-std::string Drawing::element(std::string_view label) const {
-  return fmt::format("<svg viewBox=\"0 0 {:g} {:g}\" role=\"img\" aria-label=\"{}\">\n{}</svg>\n",
-                     width_,
-                     height_,
-                     escaped(label),
-                     body_);
+std::string Drawing::element(std::string_view label, double top) const {
+  return fmt::format(
+      "<svg viewBox=\"0 {:g} {:g} {:g}\" role=\"img\" aria-label=\"{}\">\n{}</svg>\n",
+      top,
+      width_,
+      height_ - top,
+      escaped(label),
+      body_);
 }
 
 std::string Drawing::document(std::string_view title,

@@ -32,8 +32,9 @@ class Drawing {
   /// Reads from bottom to top; `at` is the middle of the text.
   void upright_text(Point at, std::string_view style, std::string_view text);
 
-  /// An element to stand within a page, whose style sheet serves it; `label` is read aloud.
-  [[nodiscard]] std::string element(std::string_view label) const;
+  /// An element to stand within a page, whose style sheet serves it; `label` is read aloud. What
+  /// lies above `top` is cut off.
+  [[nodiscard]] std::string element(std::string_view label, double top = 0.0) const;
 
   /// The whole document. `style_sheet` and `definitions` are put in as they are.
   [[nodiscard]] std::string document(std::string_view title,

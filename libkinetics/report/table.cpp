@@ -11,6 +11,7 @@
 #include "libkinetics/report/flag_words.h"
 #include "libkinetics/report/load_table.h"
 #include "libkinetics/report/rep_label.h"
+#include "libkinetics/report/table_words.h"
 #include "libkinetics/report/text.h"
 
 namespace kinetics {
@@ -145,7 +146,7 @@ std::string what_is_missing(const std::vector<Rep>& reps) {
     for (const auto& [name, m] : {std::pair{"mean velocity", rep.mean_velocity_mps},
                                   std::pair{"peak velocity", rep.peak_velocity_mps},
                                   std::pair{"range", rep.rom_m}}) {
-      if (m.ok()) continue;
+      if (m.ok() || m.reason() == Reason::kNotGiven) continue;  // the note tells of its source
       text += wrapped(fmt::format("Set {} rep {}: {} not measured: {}.",
                                   rep.set,
                                   rep.number,
@@ -290,6 +291,23 @@ std::string to_table(const Session& session) {
   }
   if (!session.notes.empty()) text += "\n" + notes_in(session.notes);
   return text + "\n" + how_measured(session) + "\n" + wrapped(kCaution, kTableColumns);
+}
+
+std::vector<std::string> facts_in_words(const Session& session) {
+  std::vector<std::string> out;
+  const auto add = [&](std::string fact) {
+    if (!fact.empty()) out.push_back(std::move(fact));
+  };
+  if (has_clip(session)) add(clip_in_words(session.clip));
+  if (session.log) {
+    add((has_clip(session) ? session.log->name + ": " : "") + log_in_words(*session.log));
+  }
+  if (session.log && has_clip(session)) add(clocks_in_words(*session.log));
+  return out;
+}
+
+std::string how_measured_in_words(const Session& session) {
+  return how_measured(session);
 }
 
 }  // namespace kinetics

@@ -52,6 +52,7 @@ std::vector<DiscGear> read_discs(TomlTable& top) {
   for (TomlTable& table : top.tables("disc", "[[disc]]")) {
     DiscGear disc;
     disc.mass_kg = table.needed_mass_kg("mass", kDiscKg);
+    if (table.has("mass_lb")) disc.unit = MassUnit::kPound;
     const auto count = table.whole("count", 0, kMostOwned);
     if (!count) table.refuse("", "[[disc]] has no 'count'", "Add count = how many there are");
     disc.count = *count;

@@ -6,6 +6,7 @@
 
 #include "libkinetics/loading/bar_load.h"
 #include "libkinetics/loading/mass.h"
+#include "libkinetics/loading/plan_discs.h"
 #include "libkinetics/roster/thresholds.h"
 
 /// Who lifts, and with what: the lifters, the gear of the gym and the coach's thresholds, from a
@@ -115,7 +116,8 @@ struct BarGear {
 
 struct DiscGear {
   double mass_kg = 0.0;
-  int count = 0;  ///< all of them
+  int count = 0;                        ///< all of them
+  MassUnit unit = MassUnit::kKilogram;  ///< in which it is stamped
 };
 
 struct ChainGear {
@@ -160,5 +162,8 @@ struct Roster {
 
 /// The same from text; `name` stands for the file in messages.
 [[nodiscard]] Roster parse_roster(const std::string& text, const std::string& name);
+
+/// The club's discs as pairs, one a side, as stamped. An odd one is left on the tree.
+[[nodiscard]] std::vector<DiscPairs> disc_pairs(const Gear& gear);
 
 }  // namespace kinetics

@@ -118,6 +118,41 @@ std::optional<bool> TomlTable::truth(const std::string& key) {
   return node->value<bool>();
 }
 
+std::optional<CalendarDay> TomlTable::day(const std::string& key) {
+  const toml::node* node = find(key);
+  if (node == nullptr) return std::nullopt;
+  std::string written = node->value<std::string>().value_or("");
+  if (const auto date = node->value<toml::date>(); date && node->is_date()) {
+    written = fmt::format("{:04}-{:02}-{:02}", date->year, date->month, date->day);
+  }
+  const auto day = day_in(written);
+  if (!day) {
+    refuse(key,
+           fmt::format("'{}' in {} is no day of the calendar", key, title_),
+           "Write year, month and day: 2031-03-07");
+  }
+  return day;
+}
+
+std::vector<std::string> TomlTable::texts(const std::string& key) {
+  std::vector<std::string> out;
+  const toml::node* node = find(key);
+  if (node == nullptr) return out;
+  const toml::array* array = node->as_array();
+  const auto refuse_list = [&] {
+    refuse(key,
+           fmt::format("'{}' in {} is not a list of texts", key, title_),
+           fmt::format("Write {} = [\"...\", \"...\"]", key));
+  };
+  if (array == nullptr) refuse_list();
+  for (const toml::node& entry : *array) {
+    const auto text = entry.value<std::string>();
+    if (!entry.is_string() || !text || folded(*text).empty()) refuse_list();
+    out.push_back(*text);
+  }
+  return out;
+}
+
 std::vector<double> TomlTable::numbers(const std::string& key, NumberRange range) {
   return quantities(key, {{"", 1.0}}, range);
 }

@@ -8,6 +8,8 @@
 
 #include <toml++/toml.h>
 
+#include "libkinetics/core/weekday.h"
+
 /// One table of a roster, read key by key with units and ranges. Every complaint names file, line
 /// and mend. Internal to the room.
 
@@ -29,6 +31,10 @@ class TomlTable {
   [[nodiscard]] std::optional<double> number(const std::string& key, NumberRange range);
   [[nodiscard]] std::optional<int> whole(const std::string& key, int least, int greatest);
   [[nodiscard]] std::optional<bool> truth(const std::string& key);
+  /// A day, in quotes ("2031-03-07") or as TOML's own local date (2031-03-07).
+  [[nodiscard]] std::optional<CalendarDay> day(const std::string& key);
+  [[nodiscard]] std::vector<std::string> texts(const std::string& key);
+  [[nodiscard]] bool has(const std::string& key) const { return table_->contains(key); }
   [[nodiscard]] std::vector<double> numbers(const std::string& key, NumberRange range);
 
   /// A quantity under the one of its keys that is there: "mass_kg" or "mass_lb" for "mass". The

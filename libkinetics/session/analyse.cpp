@@ -16,10 +16,12 @@
 #include "libkinetics/inertial/position_log.h"
 #include "libkinetics/media/clip_reader.h"
 #include "libkinetics/session/file_digest.h"
+#include "libkinetics/session/held_on.h"
 #include "libkinetics/session/judge.h"
 #include "libkinetics/session/options.h"
 #include "libkinetics/session/rep_loading.h"
 #include "libkinetics/session/rep_quantities.h"
+#include "libkinetics/session/speak_of_readings.h"
 #include "libkinetics/session/version.h"
 
 namespace kinetics {
@@ -139,21 +141,12 @@ SeenClip see(const std::string& path, const AnalysisOptions& options, const Prog
 }
 
 Session judged(Session session) {
+  find_day(session);
   judge(session);
   return session;
 }
 
 }  // namespace
-
-void speak_of_readings(std::vector<Rep>& reps) {
-  for (Rep& rep : reps) {
-    rep.sideways_m = rep.net_sideways_m = rep.path_deviation_m = Reason::kNotApplicable;
-    for (const Quantity& q : kQuantities) {
-      Measured& m = rep.*q.member;
-      if (!m.ok() && m.reason() == Reason::kDiscHidden) m = Reason::kNoReadings;
-    }
-  }
-}
 
 bool names_a_log(const std::string& path) {
   std::string ending = std::filesystem::path(path).extension().string();

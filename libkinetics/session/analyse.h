@@ -32,10 +32,6 @@ namespace kinetics {
                                             const AnalysisOptions& options = {},
                                             const Progress& progress = {});
 
-/// A log has no disc to hide: what is missing in its reps are readings. And it tells of heights
-/// only.
-void speak_of_readings(std::vector<Rep>& reps);
-
 /// Whether a file is taken for a log: by its name's ending, .csv, .tsv, .txt, .log or .dat.
 [[nodiscard]] bool names_a_log(const std::string& path);
 

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "libkinetics/core/calendar.h"
 #include "libkinetics/core/error.h"
 
 namespace kinetics {
@@ -50,6 +51,13 @@ void check_seed(const DiscSeed& seed, const ClipInfo& clip) {
 }  // namespace
 
 void check(const AnalysisOptions& options) {
+  const std::string& day = options.held_on.day;
+  if (!day.empty() && !day_in(day)) {
+    throw Error(ErrorCode::kUsage,
+                options.held_on.told_by.empty() ? "day" : options.held_on.told_by,
+                fmt::format("'{}' is no day", day),
+                "Write it like 2031-03-07");
+  }
   check_range("threshold, m/s", options.reps.threshold_mps, kThresholdMps);
   check_range("least rise, m", options.reps.min_rise_m, kMinRiseM);
   check_range("slowed loss", options.reps.slowed_loss, kSlowedLoss);

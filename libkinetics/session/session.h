@@ -21,6 +21,12 @@
 
 namespace kinetics {
 
+/// The day of the lifting as it was told: local, ISO 8601; empty to take it from the recording.
+struct HeldOn {
+  std::string day = {};
+  std::string told_by = {};  ///< "--date", "the sheet's row 3"; for the note
+};
+
 /// Every option of every step, so that a stored session can be reproduced.
 struct AnalysisOptions {
   ClipOptions clip;
@@ -32,6 +38,7 @@ struct AnalysisOptions {
   LoadingChoice loading;
   Thresholds thresholds;        ///< but for `slowed_loss`, which is that of `reps`
   std::optional<SetPlan> plan;  ///< empty when no sheet was given
+  HeldOn held_on = {};          ///< stored in the provenance
 };
 
 /// Where the numbers come from.

@@ -10,6 +10,7 @@
 
 #include <fmt/format.h>
 
+#include "libkinetics/core/calendar.h"
 #include "libkinetics/loading/mass.h"
 #include "libkinetics/roster/names.h"
 
@@ -200,6 +201,30 @@ std::optional<double> metres_in(std::string_view unit) {
     if (name == unit) return metres;
   }
   return std::nullopt;
+}
+
+std::string day_in_cell(std::string_view cell, std::string& why) {
+  const std::string typed = trimmed(cell);
+  const std::string text = typed.substr(0, typed.find_first_of(" T"));
+  if (day_in(text)) return text;
+  why = fmt::format("'{}' is no day", typed);
+  const std::size_t mark_at = text.find_first_of("./");
+  if (mark_at == std::string::npos) return "";
+  const char mark = text[mark_at];
+  const std::size_t second = text.find(mark, mark_at + 1);
+  if (second == std::string::npos) return "";
+  auto day = whole_number(std::string_view(text).substr(0, mark_at));
+  auto month = whole_number(std::string_view(text).substr(mark_at + 1, second - mark_at - 1));
+  const auto year = whole_number(std::string_view(text).substr(second + 1));
+  constexpr int kMonths = 12;
+  if (!day || !month || !year || text.size() - second != 5) return "";
+  if (mark == '/' && *day <= kMonths && *month <= kMonths && *day != *month) {
+    why = fmt::format("'{}' may put the day or the month first", typed);
+    return "";
+  }
+  if (mark == '/' && *month > kMonths) std::swap(day, month);
+  const std::string iso = fmt::format("{:04}-{:02}-{:02}", *year, *month, *day);
+  return day_in(iso) ? iso : "";
 }
 
 bool is_time_or_order(std::string_view cell) {

@@ -28,6 +28,11 @@ struct NumberAndUnit {
 [[nodiscard]] std::optional<double> kilograms_in(std::string_view unit);
 [[nodiscard]] std::optional<double> metres_in(std::string_view unit);
 
+/// A day, as ISO 8601 writes it: from "2031-03-07", "7.3.2031" (a point puts the day first) or
+/// "14/3/2031" (slashes tell only when one number is above 12); a time of day may follow. Empty
+/// with `why` set when it is none.
+[[nodiscard]] std::string day_in_cell(std::string_view cell, std::string& why);
+
 /// Whether this is a time of day, with or without a date, or a whole number (place in the order).
 [[nodiscard]] bool is_time_or_order(std::string_view cell);
 

@@ -102,6 +102,7 @@ class Planner {
     plan.planned_reps = row_.planned_reps;
     plan.start = row_.start;
     plan.notes = row_.notes;
+    out_.held_on = row_.date;
     out_.load.straight_sigma_kg = kDiscSigmaRel * row_.load_kg;
   }
 
@@ -201,13 +202,8 @@ class Planner {
 
   // No error: discs may have been lent, or the coach may mean another bar.
   void check_discs(const BarLoad& load) {
-    std::vector<DiscPairs> owned;
-    owned.reserve(roster_->gear.discs.size());
-    for (const DiscGear& disc : roster_->gear.discs) {
-      owned.push_back({.mass = Mass::kilograms(disc.mass_kg), .pairs = disc.count / 2});
-    }
-    const DiscPlan discs =
-        plan_discs(Mass::kilograms(row_.load_kg), load.bar_kg + load.collars_kg, owned);
+    const DiscPlan discs = plan_discs(
+        Mass::kilograms(row_.load_kg), load.bar_kg + load.collars_kg, disc_pairs(roster_->gear));
     constexpr double kNearKg = 0.1;  // what rounding pounds to kilograms may cost
     if (std::abs(discs.nearest().total_kg - row_.load_kg) < kNearKg) return;
     std::string nearest = fmt::format("{:g} kg", discs.nearest().total_kg);

@@ -120,6 +120,16 @@ class RowReader {
     return {};
   }
 
+  /// From its own column, else in front of the time.
+  std::string date() {
+    std::string why;
+    const std::string cell = text(SheetField::kDate);
+    if (cell.empty()) return sheet_detail::day_in_cell(text(SheetField::kStart), why);
+    std::string day = sheet_detail::day_in_cell(cell, why);
+    if (day.empty()) complain(SheetField::kDate, why, "Write it like 2031-03-07");
+    return day;
+  }
+
   std::string start() {
     std::string cell = text(SheetField::kStart);
     if (!cell.empty() && !sheet_detail::is_time_or_order(cell)) {
@@ -201,6 +211,7 @@ SheetRow read_row(RowReader& reader, int number) {
   row.planned_reps = reader.whole(SheetField::kReps, kMostReps);
   row.notes = reader.text(SheetField::kNotes);
   row.clip = reader.text(SheetField::kClip);
+  row.date = reader.date();
   return row;
 }
 

@@ -40,6 +40,7 @@ constexpr std::array<Meaning, kSheetFields> kMeanings{{
     {SheetField::kReps, {"reps", "planned reps", "rep", "repetitions", "reps planned"}},
     {SheetField::kNotes, {"notes", "note", "remarks", "remark", "comments", "comment"}},
     {SheetField::kClip, {"clip", "video", "recording", "file", "file name", "log"}},
+    {SheetField::kDate, {"date", "day", "held on", "session date", "date of session"}},
 }};
 
 constexpr std::array<SheetField, 3> kNeeded{

@@ -15,6 +15,7 @@
 #include "libkinetics/core/error.h"
 #include "libkinetics/logbook/session_file.h"
 #include "libkinetics/session/file_digest.h"
+#include "libkinetics/session/use_plan.h"
 #include "libkinetics/sheet/plan_set.h"
 #include "libkinetics/speed_day/bar_work.h"
 #include "libkinetics/speed_day/day_sets.h"
@@ -22,7 +23,6 @@
 #include "libkinetics/speed_day/same_sets.h"
 #include "libkinetics/speed_day/seen_recording.h"
 #include "libkinetics/speed_day/set_session.h"
-#include "libkinetics/speed_day/use_plan.h"
 #include "libkinetics/speed_day/watch_recordings.h"
 
 namespace kinetics {
@@ -249,7 +249,7 @@ void finish_set(DaySet& set,
     KINETICS_ASSERT(row != nullptr);
     PlannedSet planned = plan_set(session.sheet, *row, roster);
     notes = planned.notes;
-    use_plan(std::move(planned), analysis);
+    use_planned(std::move(planned), analysis);
   }
   if (options.overrule) options.overrule(analysis);
   set.session = session_of_set(found, day.work, day.recordings.files, analysis);

@@ -14,6 +14,7 @@
 #include "libkinetics/session/analyse.h"
 #include "libkinetics/session/judge.h"
 #include "libkinetics/session/rep_loading.h"
+#include "libkinetics/session/speak_of_readings.h"
 #include "libkinetics/session/version.h"
 
 namespace kinetics {

@@ -106,6 +106,47 @@ TEST_CASE("an accelerometer alone counts right and owns up to what it cannot kno
   CHECK(t.coverage() >= 0.90);
 }
 
+TEST_CASE("a bar that slows harder than gravity would is followed without a gyroscope too",
+          "[inertial]") {
+  // 0.6 m in 0.52 s: a minimum-jerk rise slows by 5.77 · 0.6 / 0.52² = 12.8 m/s² at most (T. Flash,
+  // N. Hogan, J Neurosci 1985; 5:1688-1703).
+  Lift lift(1.0);
+  lift.rest(3.0);
+  for (int i = 0; i < kRepsOfSet; ++i) lift.move(-0.6, 1.2).rest(0.6).rep(0.6, 0.52).rest(1.0);
+  lift.rest(3.0);
+  Logging l = ordinary_sensor(6);
+  l.gyroscope = false;
+  Tally t;
+  t.add(lift, reps_of(logged(lift, l)));
+  CHECK(t.found == t.truths);
+  REQUIRE(t.measured == t.truths);
+  CAPTURE(t.bias(), t.limits());
+  CHECK(std::abs(t.bias()) < 0.06);
+  CHECK(t.covered == t.measured);
+}
+
+TEST_CASE("a sleeve may go round three times a rep, and sigmas between samples stay theirs",
+          "[inertial]") {
+  const Lift lift = a_set(SetKind::kSquat, 7);
+  Logging l = ordinary_sensor(7);
+  l.spin_rad = [&lift](double s) {
+    return 6.0 * M_PI * (lift.height_m(std::min(s, lift.length_s())) - 1.0) / 0.6;
+  };
+  const Motion motion = estimate_log_motion(logged(lift, l)).motion;
+  Tally t;
+  t.add(lift, find_reps(motion));
+  CHECK(t.found == t.truths);
+  CAPTURE(t.bias(), t.limits());
+  CHECK(std::abs(t.bias()) < 0.04);
+  for (std::size_t i = 0; i + 1 < motion.samples.size(); ++i) {
+    const MotionSample& from = motion.samples[i];
+    const MotionSample& to = motion.samples[i + 1];
+    if (!motion.links[i].joined || !(motion.links[i].slack_m2 > 1e-7)) continue;
+    const double between = state_at(motion, 0.5 * (from.t_s + to.t_s)).velocity_sigma_mps;
+    CHECK(between <= std::max(from.velocity_sigma_mps, to.velocity_sigma_mps) + 1e-9);
+  }
+}
+
 TEST_CASE("clipped readings widen the interval and keep the count", "[inertial]") {
   Logging l = ordinary_sensor(4);
   l.range_mps2 = 13.0;  // a speed rep asks for 20

@@ -96,6 +96,39 @@ TEST_CASE("what a newer program adds to a session is ignored", "[logbook]") {
   CHECK(problem_after("f['path/extra'] = [1.0]; f.create_group('sensor')") == "no error");
 }
 
+TEST_CASE("a session of before something was added is read, and that is left as it is by default",
+          "[logbook]") {
+  const Folder folder;
+  const Session session = random_session(2, 50, 3);
+  const std::string stored = store_session(session, folder / "logbook");
+  python(folder / "age.py",
+         std::string("import sys, h5py\n"
+                     "with h5py.File(sys.argv[1], 'r+') as f:\n"
+                     "    for name in ['held_on', 'supersedes']:\n"
+                     "        del f['provenance'].attrs[name]\n"
+                     "    del f['clip'].attrs['recorded_at']\n"
+                     "    for group in ['path', 'motion']:\n"
+                     "        del f[group].attrs['hold_sigma_m']\n"
+                     "        del f[group]['lasting_sigma_m']\n"
+                     "    del f['corrections']\n"
+                     "    del f['findings']\n") +
+             kSealAgain,
+         "'" + stored + "'");
+  const Session aged = load_session(stored);
+  CHECK(aged.provenance.held_on.empty());
+  CHECK(aged.provenance.supersedes.empty());
+  CHECK(aged.clip.recorded_at.empty());
+  CHECK(aged.path.hold_sigma_m == BarPath{}.hold_sigma_m);
+  CHECK(aged.motion.hold_sigma_m == Motion{}.hold_sigma_m);
+  CHECK(aged.corrections.empty());
+  REQUIRE(aged.path.points.size() == session.path.points.size());
+  CHECK(aged.path.points[7].y_m == session.path.points[7].y_m);
+  CHECK(aged.path.points[7].lasting_sigma_m == PathPoint{}.lasting_sigma_m);
+  CHECK(aged.motion.samples[7].lasting_sigma_m == MotionSample{}.lasting_sigma_m);
+  CHECK(aged.motion.samples[7].height_m == session.motion.samples[7].height_m);
+  CHECK(aged.reps.size() == session.reps.size());
+}
+
 TEST_CASE("a session cut short anywhere is refused", "[logbook][bad-input]") {
   const Folder folder;
   const std::string whole = slurp(store_session(random_session(2, 200, 3), folder / "logbook"));

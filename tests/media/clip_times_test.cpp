@@ -192,6 +192,20 @@ TEST_CASE("slow motion is undone by the file's own tag or the given rate", "[med
   CHECK(overruled.info().slow_motion_factor == 1.0);
 }
 
+TEST_CASE("the container tells when it was recorded, unless its clock was never set", "[media]") {
+  const Folder folder;
+  const auto recorded_at = [&](const std::string& tag) {
+    const std::string path = folder / "clip.mp4";
+    ffmpeg("-f lavfi -i testsrc2=size=64x64:rate=10:duration=0.5 " + tag + " '" + path + "'");
+    return ClipReader(path).info().recorded_at;
+  };
+  // MP4 keeps whole seconds; FFmpeg tells them with six decimals.
+  CHECK(recorded_at("-metadata creation_time=2031-03-07T16:05:00Z") ==
+        "2031-03-07T16:05:00.000000Z");
+  CHECK(recorded_at("-metadata creation_time=1970-01-01T00:00:10Z").empty());
+  CHECK(recorded_at("").empty());
+}
+
 TEST_CASE("a capture rate below the stored one is refused", "[media][slow-motion][bad-input]") {
   const Folder folder;
   ffmpeg(kPattern + "-c:v libx264 -pix_fmt yuv420p " + (folder / "plain.mp4"));

@@ -9,29 +9,13 @@
 
 #include "libkinetics/profile/profile.h"
 #include "tests/oracle/profile_values.h"
+#include "tests/profile/lifted_sets.h"
 
 namespace kinetics {
 namespace {
 
 using kinetics_test::profile_values;
-
-/// Sets of one rep, on one day, measured without error.
-std::vector<LiftedSet> sets_at(const std::vector<double>& loads_kg,
-                               const std::vector<double>& velocities_mps) {
-  std::vector<LiftedSet> out;
-  for (std::size_t i = 0; i < loads_kg.size(); ++i) {
-    LiftedSet set;
-    set.day = "2031-03-07";
-    set.lifter = "Odalys Brandt";
-    set.lift = "squat";
-    set.stated_load_kg = loads_kg[i];
-    set.set = static_cast<int>(i) + 1;
-    set.reps.emplace_back();
-    set.reps.back().mean_velocity_mps = Measured(velocities_mps[i], 0.0);
-    out.push_back(set);
-  }
-  return out;
-}
+using kinetics_test::sets_at;
 
 const std::vector<double> kFiveLoads{60, 80, 100, 120, 140};
 const std::vector<double> kFiveVelocities{1.02, 0.87, 0.75, 0.60, 0.46};

@@ -218,5 +218,5 @@ TEST_CASE("the day's table for a terminal keeps to its width", "[report][day]") 
   }
   CHECK_THAT(text, Contains("Sets not on the sheet"));
   CHECK_THAT(text, Contains("is doubtful: row 8, Odalys Brandt"));
-  CHECK_THAT(text, Contains("Not seen: row 6"));
+  CHECK_THAT(text, Contains("row 6: not seen"));
 }

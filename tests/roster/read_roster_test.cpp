@@ -60,6 +60,7 @@ lift = "box squat"
 bar = "Cambered Bar"
 box_height_in = 15
 best_single_lb = 405
+best_single_mps = 0.26
 lockout_height_cm = 126
 bottom_height_m = 0.76
 zone_mps = [0.65, 0.85]
@@ -114,6 +115,8 @@ TEST_CASE("lifters and their lifts arrive with what is expected of them", "[rost
   REQUIRE(roster.lifters[0].lifts.size() == 2);
   const LifterLift& lift = roster.lifters[0].lifts[0];
   CHECK(lift.best_single_kg == Approx(183.70490985).epsilon(1e-12));
+  CHECK(lift.best_single_mps == 0.26);
+  CHECK(lift.best_single_sigma_mps == 0.03);  // documented default
   CHECK(lift.box_height_m == Approx(0.381));
   CHECK(lift.lockout_height_m == Approx(1.26));
   CHECK(lift.zone == VelocityBand{0.65, 0.85});

@@ -140,6 +140,31 @@ TEST_CASE("a start is a time of day or a place in the order", "[sheet]") {
   CHECK(row_of("A,squat,,,100,,,," + start + ",,\n").start == start);
 }
 
+TEST_CASE("the day stands in a column of its own or in front of the time", "[sheet]") {
+  const auto date_of = [](const std::string& date, const std::string& start) {
+    const SheetReading reading = parse_sheet(
+        "lifter,lift,load (kg),date,time\nOdalys Brandt,squat,100," + date + "," + start + "\n",
+        "s.csv");
+    if (!reading.problems.empty()) return reading.problems.front().what;
+    return reading.sheet.rows.at(0).date;
+  };
+  CHECK(date_of("2031-03-07", "17:05") == "2031-03-07");
+  CHECK(date_of("2031-03-07 00:00", "") == "2031-03-07");
+  CHECK(date_of("7.3.2031", "") == "2031-03-07");
+  CHECK(date_of("07.03.2031", "") == "2031-03-07");
+  CHECK(date_of("14/3/2031", "") == "2031-03-14");
+  CHECK(date_of("3/14/2031", "") == "2031-03-14");
+  CHECK(date_of("3/3/2031", "") == "2031-03-03");
+  CHECK(date_of("", "2031-03-07 17:05") == "2031-03-07");
+  CHECK(date_of("", "17:05").empty());
+  CHECK(date_of("", "17.05").empty());
+  CHECK(date_of("", "").empty());
+  CHECK_THAT(date_of("7/3/2031", ""), Catch::Contains("day or the month first"));
+  CHECK_THAT(date_of("30.2.2031", ""), Catch::Contains("no day"));
+  CHECK_THAT(date_of("7.3.31", ""), Catch::Contains("no day"));
+  CHECK_THAT(date_of("Friday", ""), Catch::Contains("no day"));
+}
+
 TEST_CASE("a row that is still to be filled in is no set and no error", "[sheet]") {
   const Sheet sheet =
       sheet_of(std::string(kHeadings) + "A,squat,straight bar,45,,,,,,,\nB,squat,,,90,,,1,,,\n");

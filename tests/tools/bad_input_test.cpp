@@ -128,7 +128,7 @@ TEST_CASE("a command line that cannot be understood is wrong use", "[tools][bad-
 TEST_CASE("an output that cannot be written is known before the work", "[tools][bad-input]") {
   const Folder folder;
   // An input that does not exist: were the output not checked first, that would be the error.
-  for (const std::string option : {"--csv", "--json", "--plot", "--overlay"}) {
+  for (const std::string option : {"--csv", "--json", "--plot", "--report", "--overlay"}) {
     check_refused(folder, "analyse none.mp4 " + option + " no/such/a", kBadUsage, option);
     check_refused(folder, "analyse none.mp4 " + option + " out", kBadUsage, option);
     check_refused(folder, "analyse none.mp4 " + option + " /proc/a", kBadUsage, "/proc");

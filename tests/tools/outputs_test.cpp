@@ -31,7 +31,7 @@ TEST_CASE("a set is analysed, every result is whole, and show prints it again", 
   const Outcome analysed = run_kinetics(folder,
                                         "analyse " + shared_disc_clip() +
                                             " --csv a.csv --json a.json --plot a.svg "
-                                            "--overlay a.mp4 --logbook log");
+                                            "--report a.html --overlay a.mp4 --logbook log");
   CAPTURE(analysed.err, analysed.out);
   REQUIRE(analysed.status == 0);
   CHECK(analysed.err.empty());
@@ -39,18 +39,20 @@ TEST_CASE("a set is analysed, every result is whole, and show prints it again", 
   CHECK_THAT(analysed.out, Contains("Written: a.csv") && Contains("Stored: log/"));
 
   const std::vector<std::string> files = files_in(folder);
-  REQUIRE(files.size() == 5);
+  REQUIRE(files.size() == 6);
   CHECK(lines_in(slurp(folder / "a.csv")) == 3);
   CHECK_THAT(slurp(folder / "a.svg"), Contains("</svg>"));
+  CHECK_THAT(slurp(folder / "a.html"), Contains("</html>"));
   CHECK(std::filesystem::file_size(folder / "a.mp4") > 1000);
 
-  const std::string stored = files[4];
+  const std::string stored = files[5];
   REQUIRE(std::filesystem::path(stored).extension() == ".h5");
   const Outcome shown = run_kinetics(folder, "show " + stored);
   CHECK(shown.status == 0);
   CHECK(analysed.out.rfind(shown.out, 0) == 0);  // the same table, before the names of the files
   CHECK(run_kinetics(folder, "show " + stored + " --csv -").out == slurp(folder / "a.csv"));
   CHECK(run_kinetics(folder, "show " + stored + " --json -").out == slurp(folder / "a.json"));
+  CHECK(run_kinetics(folder, "show " + stored + " --report -").out == slurp(folder / "a.html"));
 }
 
 TEST_CASE("nothing but the result goes to standard output", "[tools]") {

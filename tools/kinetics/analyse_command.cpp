@@ -162,6 +162,9 @@ void add_output_options(CLI::App& command, AnalyseArguments& arguments) {
   add("--csv", arguments.outputs.csv, "Write one row a rep to this file; - for standard output");
   add("--json", arguments.outputs.json, "Write the whole session to this file; - likewise");
   add("--plot", arguments.outputs.plot, "Draw height and velocity over time as this SVG");
+  add("--report",
+      arguments.outputs.report,
+      "Write a page to print, of the set or of the whole day, as this HTML");
   add("--overlay", arguments.overlay, "Draw the bar's path on a copy of the clip, this MP4");
   add("--logbook", arguments.logbook, "Store the session as a new file in this folder");
 }
@@ -183,6 +186,12 @@ void add_set_options(CLI::App& command, AnalyseArguments& arguments) {
       },
       "Row of the sheet, as the spreadsheet numbers it; needed when it holds several sets "
       "and none of them names the clip");
+  parsed(
+      "--date",
+      [&](const std::string& typed) {
+        arguments.options.held_on = {.day = parse_day("--date", typed), .told_by = "--date"};
+      },
+      "Day of the lifting: 2031-03-07. Default: the sheet's, else when the clip was recorded");
   parsed(
       "--below-expected",
       [&](const std::string& typed) {
@@ -267,6 +276,7 @@ void check_day(const AnalyseArguments& arguments) {
 void run(AnalyseArguments& arguments) {
   if (is_a_day(arguments.input, arguments.sheet, arguments.logbook.has_value())) {
     check_day(arguments);
+    arguments.day.report = arguments.outputs.report;
     analyse_whole_day(
         arguments.input, arguments.sheet, arguments.logbook, arguments.options, arguments.day);
     return;
@@ -290,6 +300,12 @@ void run(AnalyseArguments& arguments) {
   remember_interruptions();
   Session session = analyse_with_progress(arguments);
   session.notes.insert(session.notes.begin(), on_sheet.begin(), on_sheet.end());
+  if (arguments.logbook && session.provenance.held_on.empty()) {
+    session.notes.push_back(
+        {NoteKind::kCaution,
+         "The day of the lifting is not known: give it with --date, or profiles "
+         "and comparisons over weeks cannot place this session."});
+  }
   throw_if_interrupted();
   // The overlay takes longest and can be stopped: until it is whole nothing else is written.
   if (arguments.overlay) draw_overlay(session, arguments);

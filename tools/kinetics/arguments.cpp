@@ -12,6 +12,7 @@
 
 #include <fmt/format.h>
 
+#include "libkinetics/core/calendar.h"
 #include "libkinetics/core/error.h"
 
 namespace kinetics::cli {
@@ -119,6 +120,14 @@ VelocityBand parse_zone(const std::string& option, const std::string& typed) {
       fmt::format("'{}' is not a band of velocities", typed),
       fmt::format(
           "Give the lower first, both from {:g} to {:g} m/s", kZoneMps.least, kZoneMps.greatest));
+}
+
+std::string parse_day(const std::string& option, const std::string& typed) {
+  if (day_in(typed)) return typed;
+  throw Error(ErrorCode::kUsage,
+              fmt::format("{} {}", option, typed),
+              "this is no day",
+              "Write it like 2031-03-07");
 }
 
 }  // namespace kinetics::cli

@@ -25,6 +25,9 @@ namespace kinetics::cli {
 /// "X,Y,T": pixels from the left, pixels from the top, seconds.
 [[nodiscard]] DiscSeed parse_seed(const std::string& option, const std::string& typed);
 
+/// A day as YYYY-MM-DD.
+[[nodiscard]] std::string parse_day(const std::string& option, const std::string& typed);
+
 /// "LOW,HIGH": two mean velocities in m/s, the lower first.
 [[nodiscard]] VelocityBand parse_zone(const std::string& option, const std::string& typed);
 

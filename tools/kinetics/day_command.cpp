@@ -122,7 +122,6 @@ void add_day_options(CLI::App& command, DayArguments& arguments) {
       arguments.filled,
       "Write the sheet with what was lifted filled in to this CSV; the sheet itself stays as it "
       "is");
-  add("--report", arguments.report, "Write the day as one page, HTML that any browser prints");
   add("--part",
       arguments.part,
       "N/OF: only watch every OF-th recording from the N-th on, for work shared by several "
@@ -145,7 +144,6 @@ void refuse_day_options(const DayArguments& arguments) {
                       : arguments.jobs          ? "--jobs"
                       : arguments.part          ? "--part"
                       : arguments.filled        ? "--filled"
-                      : arguments.report        ? "--report"
                                                 : nullptr;
   if (given == nullptr) return;
   throw Error(ErrorCode::kUsage,
@@ -191,6 +189,9 @@ void analyse_whole_day(const std::string& input,
   });
   if (filled) filled->write(filled_sheet(day));
   if (report) report->write(day_report(day, roster ? roster->club : std::string()));
+  for (const auto& file : {filled, report}) {
+    if (file && file->is_standard_output()) return;
+  }
   print(day_table(day));
 }
 

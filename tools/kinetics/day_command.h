@@ -19,7 +19,7 @@ struct DayArguments {
   std::optional<int> jobs;
   std::optional<std::string> part;
   std::optional<std::string> filled;
-  std::optional<std::string> report;
+  std::optional<std::string> report;  ///< of the day; the option is that of a single set
 };
 
 void add_day_options(CLI::App& command, DayArguments& arguments);

@@ -16,8 +16,12 @@ void remember_interruptions() {
   for (const int signal : {SIGINT, SIGTERM, SIGHUP}) sigaction(signal, &action, nullptr);
 }
 
+bool interrupted_once() {
+  return interrupted != 0;
+}
+
 void throw_if_interrupted() {
-  if (interrupted != 0) throw Interrupted();
+  if (interrupted_once()) throw Interrupted();
 }
 
 }  // namespace kinetics::cli

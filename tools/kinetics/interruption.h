@@ -15,6 +15,9 @@ struct Interrupted : std::runtime_error {
 /// program at once.
 void remember_interruptions();
 
+/// Whether one was remembered.
+[[nodiscard]] bool interrupted_once();
+
 /// Throws Interrupted when one was remembered. Long steps call it through their progress.
 void throw_if_interrupted();
 

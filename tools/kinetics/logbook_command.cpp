@@ -11,7 +11,6 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
-#include "libkinetics/core/calendar.h"
 #include "libkinetics/core/error.h"
 #include "libkinetics/logbook/check.h"
 #include "libkinetics/logbook/history.h"
@@ -23,6 +22,7 @@
 #include "libkinetics/report/logbook_table.h"
 #include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
+#include "tools/kinetics/arguments.h"
 #include "tools/kinetics/interruption.h"
 #include "tools/kinetics/output_file.h"
 #include "tools/kinetics/progress_bar.h"
@@ -46,17 +46,9 @@ std::string counted(std::size_t n, const std::string& what) {
   return fmt::format("{} {}{}", n, what, n == 1 ? "" : "s");
 }
 
-void check_day(const char* option, const std::optional<std::string>& day) {
-  if (!day || day_in(*day)) return;
-  throw Error(ErrorCode::kUsage,
-              fmt::format("{} {}", option, *day),
-              "this is no day",
-              "Write it like 2031-03-07");
-}
-
 void check_days(const HistoryFilter& filter) {
-  check_day("--from", filter.from_day);
-  check_day("--to", filter.to_day);
+  if (filter.from_day) (void)parse_day("--from", *filter.from_day);
+  if (filter.to_day) (void)parse_day("--to", *filter.to_day);
 }
 
 Progress shown_on(ProgressBar& bar) {

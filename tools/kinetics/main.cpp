@@ -9,8 +9,12 @@
 #include "libkinetics/report/text.h"
 #include "libkinetics/session/version.h"
 #include "tools/kinetics/analyse_command.h"
+#include "tools/kinetics/compare_command.h"
 #include "tools/kinetics/interruption.h"
 #include "tools/kinetics/logbook_command.h"
+#include "tools/kinetics/plan_command.h"
+#include "tools/kinetics/profile_command.h"
+#include "tools/kinetics/serve_command.h"
 #include "tools/kinetics/sheet_command.h"
 #include "tools/kinetics/show_command.h"
 #include "tools/kinetics/sticking_command.h"
@@ -57,6 +61,11 @@ int run(int argc, char** argv) {
   const auto sheet = kinetics::cli::add_sheet_command(app);
   const auto sticking = kinetics::cli::add_sticking_command(app);
   const auto logbook = kinetics::cli::add_logbook_command(app);
+  const auto serve = kinetics::cli::add_serve_command(app);
+  const auto profile = kinetics::cli::add_profile_command(app);
+  const auto zone = kinetics::cli::add_zone_command(app);
+  const auto plan = kinetics::cli::add_plan_command(app);
+  const auto compare = kinetics::cli::add_compare_command(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
@@ -67,7 +76,12 @@ int run(int argc, char** argv) {
   show();
   sheet();
   sticking();
+  profile();
+  zone();
   logbook();
+  serve();
+  plan();
+  compare();
   return kDone;
 }
 

@@ -12,6 +12,7 @@
 #include "libkinetics/report/csv.h"
 #include "libkinetics/report/json.h"
 #include "libkinetics/report/plot.h"
+#include "libkinetics/report/set_report.h"
 #include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
 
@@ -32,6 +33,7 @@ Outputs::Outputs(const OutputArguments& arguments, std::vector<std::string> inpu
   if (arguments.csv) add("--csv", *arguments.csv, &to_csv);
   if (arguments.json) add("--json", *arguments.json, &to_json);
   if (arguments.plot) add("--plot", *arguments.plot, &to_svg);
+  if (arguments.report) add("--report", *arguments.report, &set_report);
 }
 
 void Outputs::reserve(const std::string& option, const std::string& path) {

@@ -16,6 +16,7 @@ struct OutputArguments {
   std::optional<std::string> csv;
   std::optional<std::string> json;
   std::optional<std::string> plot;
+  std::optional<std::string> report;
 };
 
 class Outputs {

@@ -4,9 +4,9 @@
 
 #include "libkinetics/core/error.h"
 #include "libkinetics/roster/roster.h"
+#include "libkinetics/session/use_plan.h"
 #include "libkinetics/sheet/plan_set.h"
 #include "libkinetics/sheet/sheet.h"
-#include "libkinetics/speed_day/use_plan.h"
 
 namespace kinetics::cli {
 void use_typed(const SheetChoice& choice, AnalysisOptions& options) {
@@ -36,7 +36,7 @@ Notes use_sheet(const SheetChoice& choice, const std::string& input, AnalysisOpt
     PlannedSet planned = plan_set(sheet, row, roster ? &*roster : nullptr);
     notes = std::move(planned.notes);
     notes.insert(notes.begin(), sheet.notes.begin(), sheet.notes.end());
-    use_plan(std::move(planned), options);
+    use_planned(std::move(planned), options);
   }
   use_typed(choice, options);
   return notes;

@@ -23,6 +23,9 @@ std::function<void()> add_show_command(CLI::App& app) {
       "--csv", arguments->outputs.csv, "Write one row a rep; - for standard output");
   command->add_option("--json", arguments->outputs.json, "Write the whole session; - likewise");
   command->add_option("--plot", arguments->outputs.plot, "Draw height and velocity as this SVG");
+  command->add_option("--report",
+                      arguments->outputs.report,
+                      "Write a page with table, drawing and words, to print, as this HTML");
   return [command, arguments] {
     if (!command->parsed()) return;
     const Outputs outputs(arguments->outputs, {arguments->session});

@@ -35,6 +35,9 @@ struct Stored {
   std::string file;
   std::string source_sha256;
   std::string analysed_at;
+  std::vector<std::string> corrects;  ///< names of the files in place of which it counts
+  double first_s = 0.0;               ///< start of its first rep in the recording
+  double last_s = 0.0;
   MappedSet set;
 };
 
@@ -70,33 +73,62 @@ std::optional<OutputFile> output_of(const StickingArguments& arguments) {
 
 Stored read(const std::string& file) {
   const Session session = load_session(file);
-  return {.file = file,
-          .source_sha256 = session.provenance.source_sha256,
-          .analysed_at = session.provenance.analysed_at,
-          .set = mapped_set(session, file)};
+  Stored out{.file = file,
+             .source_sha256 = session.provenance.source_sha256,
+             .analysed_at = session.provenance.analysed_at,
+             .corrects = {},
+             .set = mapped_set(session, file)};
+  for (const CorrectionMade& made : session.corrections) out.corrects.push_back(made.of_file);
+  if (!session.reps.empty()) {
+    out.first_s = session.reps.front().start_s;
+    out.last_s = session.reps.back().end_s;
+  }
+  return out;
+}
+
+std::string left_out(const Stored& stored, const std::string& why) {
+  return wrapped(printable(fmt::format("Note: {} is left out: {}.", stored.file, why)),
+                 kTableColumns,
+                 "",
+                 "  ");
+}
+
+/// A session that the coach corrected counts as the correction has it.
+std::string keep_corrected(std::vector<Stored>& all) {
+  std::string notes;
+  std::vector<Stored> kept;
+  for (Stored& old : all) {
+    const std::string name = std::filesystem::path(old.file).filename().string();
+    const auto newer = std::find_if(all.begin(), all.end(), [&](const Stored& other) {
+      return std::find(other.corrects.begin(), other.corrects.end(), name) != other.corrects.end();
+    });
+    if (newer == all.end()) {
+      kept.push_back(old);
+    } else {
+      notes += left_out(old, fmt::format("{} corrects it", newer->file));
+    }
+  }
+  all = std::move(kept);
+  return notes;
 }
 
 /// A clip that was analysed more than once lies in the logbook more than once; the last analysis
-/// counts. Returns a note for each that is left out.
+/// of the same stretch of it counts. Returns a note for each that is left out.
 std::string keep_newest(std::vector<Stored>& all) {
   std::string notes;
   std::vector<Stored> kept;
   for (Stored& next : all) {
     const auto same = std::find_if(kept.begin(), kept.end(), [&](const Stored& other) {
-      return !next.source_sha256.empty() && next.source_sha256 == other.source_sha256;
+      return !next.source_sha256.empty() && next.source_sha256 == other.source_sha256 &&
+             next.first_s < other.last_s && other.first_s < next.last_s;
     });
     if (same == kept.end()) {
       kept.push_back(std::move(next));
       continue;
     }
     if (next.analysed_at >= same->analysed_at) std::swap(next, *same);
-    notes += wrapped(printable(fmt::format("Note: {} is left out: {} is a later analysis of the "
-                                           "same recording.",
-                                           next.file,
-                                           same->file)),
-                     kTableColumns,
-                     "",
-                     "  ");
+    notes +=
+        left_out(next, fmt::format("{} is a later analysis of the same recording", same->file));
   }
   all = std::move(kept);
   return notes;
@@ -129,7 +161,7 @@ void run(const StickingArguments& arguments) {
   const std::optional<OutputFile> output = output_of(arguments);
   std::vector<Stored> stored;
   for (const std::string& file : arguments.sessions) stored.push_back(read(file));
-  const std::string notes = keep_newest(stored);
+  const std::string notes = keep_corrected(stored) + keep_newest(stored);
   std::vector<MappedSet> sets;
   for (Stored& s : stored) sets.push_back(std::move(s.set));
   need_sticking(sets);

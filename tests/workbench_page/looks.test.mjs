@@ -1,0 +1,136 @@
+// Every page on a phone and on a desk, light and dark: nothing runs over the edge, nothing jumps, and axe-core finds
+// nothing serious (its rules follow WCAG 2.1 A and AA). The pictures are left in KINETICS_SHOTS to be looked at.
+import assert from "node:assert/strict";
+import { mkdirSync } from "node:fs";
+import { createRequire } from "node:module";
+import { after, before, test } from "node:test";
+import { browser, desktop, kLong, openPage, phone, scratch, serve } from "./lib/bench.mjs";
+
+const axe = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
+const shots = process.env.KINETICS_SHOTS ?? "page-shots";
+let chrome, room, server;
+let places = {};
+
+before(async () => {
+  mkdirSync(shots, { recursive: true });
+  room = scratch();
+  server = await serve(room.folder + "/logbook");
+  chrome = await browser();
+});
+after(async () => {
+  await chrome?.close();
+  await server?.kill("SIGTERM");
+  room?.end();
+});
+
+async function look(context, name, hash) {
+  const page = await openPage(context, "about:blank");
+  await page.addInitScript(() => {
+    // Layout shifts as the browser scores them; those within half a second of a key or touch do not count.
+    window.shift = 0;
+    new PerformanceObserver((list) => {
+      for (const e of list.getEntries()) if (!e.hadRecentInput) window.shift += e.value;
+    }).observe({ type: "layout-shift", buffered: true });
+  });
+  await page.goto(server.address + "/" + hash);
+  await page.locator("main h1").waitFor();
+  await page.waitForLoadState("networkidle", { timeout: 5000 }).catch(() => {}); // the event stream never ends
+  await page.waitForTimeout(700);
+  await page.screenshot({ path: `${shots}/${name}.png`, fullPage: true });
+  const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  assert.ok(over <= 0, `${name}: ${over} px wider than the screen`);
+  const shift = await page.evaluate(() => window.shift);
+  assert.ok(shift <= 0.1, `${name}: layout shift ${shift}; up to 0.1 is good (Web Vitals, from memory)`);
+  await page.addScriptTag({ path: axe });
+  const found = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations"] }));
+  const bad = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical").map((v) => `${name}: ${v.id}: ${v.help}: ${v.nodes.map((n) => n.target.join(" ")).slice(0, 4).join(", ")}`);
+  assert.deepEqual(bad, []);
+  assert.deepEqual(page.wrong, []);
+  await page.close();
+}
+
+test("the sample day is offered and measured", async () => {
+  const page = await openPage(await chrome.newContext(desktop), server.address);
+  await page.getByRole("button", { name: "Load the sample day" }).click();
+  await page.waitForFunction(() => document.querySelectorAll(".job.done").length === 3, null, { timeout: kLong });
+  const { sessions } = await (await fetch(server.address + "/api/sessions")).json();
+  assert.ok(sessions.length >= 3);
+  const id = (lift) => encodeURIComponent(sessions.find((s) => s.lift === lift).id);
+  places = {
+    day: "#/day",
+    add: "#/add",
+    box_squat: `#/set/${id("box squat")}`,
+    deadlift: `#/set/${id("deadlift")}`,
+    lifters: "#/lifters",
+    lift: "#/lifters/Odalys%20Brandt/box%20squat",
+    sheets: "#/sheet",
+    sheet: "#/sheet/speed_day.csv",
+    club: "#/club",
+  };
+  await page.close();
+});
+
+test("the day shows each set with its own reps", async () => {
+  const page = await openPage(await chrome.newContext(desktop), server.address + "/#/day");
+  const { sessions } = await (await fetch(server.address + "/api/sessions")).json();
+  for (const s of sessions) {
+    const own = await (await fetch(`${server.address}/api/sessions/${encodeURIComponent(s.id)}?samples=0`)).json();
+    assert.equal(own.provenance.source_name, s.source);
+    const line = page.locator(".set-line").filter({ hasText: s.lift });
+    await line.locator(".rep-bar").first().waitFor();
+    assert.equal(await line.locator(".rep-bar").count(), own.reps.length);
+    const loss = `${Math.round(100 * own.reps.at(-1).velocity_loss.value)} %`;
+    assert.ok((await line.innerText()).includes(loss), `${s.lift}: ${loss}`);
+  }
+  await page.close();
+});
+
+for (const [device, options] of [["desk", desktop], ["phone", phone]]) {
+  for (const colorScheme of ["light", "dark"]) {
+    test(`every page holds on a ${device}, ${colorScheme}`, async () => {
+      const context = await chrome.newContext({ ...options, colorScheme, bypassCSP: true });
+      assert.ok(Object.keys(places).length > 0);
+      for (const [name, hash] of Object.entries(places)) await look(context, `${name}-${device}-${colorScheme}`, hash);
+      await context.close();
+    });
+  }
+}
+
+test("the page obeys its own content policy", async () => {
+  const page = await openPage(await chrome.newContext(desktop), "about:blank");
+  const refused = [];
+  page.on("console", (m) => /Content Security Policy/i.test(m.text()) && refused.push(m.text()));
+  for (const hash of Object.values(places)) {
+    await page.goto(server.address + "/" + hash);
+    await page.locator("main h1").waitFor();
+    await page.waitForTimeout(300);
+  }
+  assert.deepEqual(refused, []);
+  await page.close();
+});
+
+test("the whole set is worked by keyboard", async () => {
+  const page = await openPage(await chrome.newContext(desktop), server.address + "/" + places.deadlift);
+  await page.locator("table.reps").waitFor();
+  const reach = async (what) => {
+    for (let i = 0; i < 120; i++) {
+      await page.keyboard.press("Tab");
+      if (await page.evaluate((w) => document.activeElement?.matches(w) ?? false, what)) return;
+    }
+    assert.fail(`${what} is not reached by Tab`);
+  };
+  await reach("tr[data-rep='3'] button");
+  await page.keyboard.press("Enter");
+  assert.equal(await page.locator("tr[data-rep='3'] button").getAttribute("aria-pressed"), "true");
+  await reach(".scrub");
+  const at = Number(await page.locator(".scrub").inputValue());
+  await page.keyboard.press("ArrowRight");
+  assert.equal(Number(await page.locator(".scrub").inputValue()), at + 1);
+  await reach("button[aria-label='End one picture earlier']");
+  await page.keyboard.press("Enter");
+  await page.getByText("Not stored yet").waitFor();
+  await reach(".draft button:not(.main)");
+  await page.keyboard.press("Enter");
+  await page.getByText("Not stored yet").waitFor({ state: "detached" });
+  await page.close();
+});

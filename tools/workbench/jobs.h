@@ -1,0 +1,118 @@
+#pragma once
+
+#include <atomic>
+#include <chrono>
+#include <condition_variable>
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "tools/workbench/events.h"
+#include "tools/workbench/folder.h"
+#include "tools/workbench/reply.h"
+
+/// Long work in the background: one after another, each on disk from the moment it is asked for,
+/// so that a reload, a crash or a power cut loses none.
+
+namespace kinetics::workbench {
+
+enum class JobState { kWaiting, kRunning, kDone, kFailed, kCancelled };
+
+/// What is to be done, as the page asked for it.
+struct JobRequest {
+  std::string kind = "analyse";  ///< or "correct"
+  std::string title;
+  std::string clip;  ///< names in recordings/; empty without one
+  std::string log;
+  Json set = nullptr;      ///< who lifted what, see set_choice.h
+  Json options = nullptr;  ///< see analysis_request.h
+  std::string day;         ///< on which it was lifted, ISO 8601; empty when not told
+  std::string corrects;    ///< the session that the new one replaces
+  std::string words;       ///< of the correction
+};
+
+struct Job {
+  std::string id;
+  JobRequest request;
+  JobState state = JobState::kWaiting;
+  std::string made_at;      ///< UTC, ISO 8601
+  std::string analysed_at;  ///< of the session about to be stored, see JobWork
+  std::string step;
+  std::optional<double> fraction;
+  std::optional<double> seconds_left;
+  std::string session;  ///< its id, once done
+  Json error = nullptr;
+};
+
+[[nodiscard]] Json to_json(const Job& job);
+
+/// Thrown out of a job's progress when the coach cancelled it or the server ends.
+struct JobStopped {};
+
+/// How the work speaks of itself. Every call may throw JobStopped.
+struct JobTalk {
+  std::function<void(const std::string& step)> step;
+  std::function<void(double fraction)> progress;
+  /// Just before the session is stored: a server that dies right after finds by this that it was.
+  std::function<void(const std::string& analysed_at)> storing;
+};
+
+struct JobWork {
+  /// Does the job and gives the stored session's id.
+  std::function<std::string(const JobRequest&, const JobTalk&)> run;
+  /// The id of a session stored by an earlier try, if that got so far.
+  std::function<std::optional<std::string>(const Job&)> stored_already;
+};
+
+class Jobs {
+ public:
+  /// Takes up what the last server left: waiting and running jobs begin again.
+  Jobs(const Folder& folder, EventHub& events, JobWork work, int at_once);
+  /// Stops running ones; they begin again with the next server.
+  ~Jobs();
+  Jobs(const Jobs&) = delete;
+  Jobs& operator=(const Jobs&) = delete;
+
+  [[nodiscard]] Job add(JobRequest request);
+  [[nodiscard]] std::vector<Job> list() const;  ///< newest first
+  [[nodiscard]] Job get(const std::string& id) const;
+  Job cancel(const std::string& id);
+  Job retry(const std::string& id);
+  void remove(const std::string& id);  ///< of the list; only one that ended
+
+  /// The whole list as an event for a page that begins to listen.
+  [[nodiscard]] std::string greeting() const;
+
+ private:
+  struct Entry {
+    Job job;
+    std::atomic<bool> stop{false};
+    std::chrono::steady_clock::time_point begun{};
+    std::chrono::steady_clock::time_point told{};
+  };
+  using EntryPtr = std::shared_ptr<Entry>;
+
+  void read_left_over();
+  void work_on_jobs();
+  void run(const EntryPtr& entry);
+  void end(const EntryPtr& entry, JobState state, const std::string& session, Json error);
+  void show_progress(Entry& entry, double fraction);
+  [[nodiscard]] EntryPtr find(const std::string& id) const;  ///< under mutex_
+  void save(const Job& job) const;
+  void tell(const Job& job) { events_.tell("job", text_of(to_json(job))); }
+
+  const Folder& folder_;
+  EventHub& events_;
+  JobWork work_;
+  mutable std::mutex mutex_;
+  std::condition_variable changed_;
+  std::vector<EntryPtr> entries_;  ///< oldest first
+  bool ending_ = false;
+  std::vector<std::thread> workers_;
+};
+
+}  // namespace kinetics::workbench

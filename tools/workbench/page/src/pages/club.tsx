@@ -1,0 +1,203 @@
+import { useEffect, useState } from "preact/hooks";
+import { get, post, put } from "../api";
+import { club, clubVersion, state } from "../live";
+import type { Club, Failure, RosterReply } from "../model";
+import { inWords } from "../api";
+import { Choice, Nothing, Title, Trouble } from "../parts/basics";
+import { mass } from "../units";
+import { troubleOf } from "../uploads";
+import { GearForms, LifterForms, ThresholdForm } from "./club_forms";
+
+/** Who lifts and with what: the roster, which is one text file, through forms or as text. */
+
+type Tab = "lifters" | "gear" | "limits" | "text" | "phone";
+
+function Lifters({ c }: { c: Club }) {
+  return (
+    <ul class="plain cards">
+      {c.lifters.map((l) => (
+        <li class="card">
+          <h2>{l.name}</h2>
+          <ul class="facts">
+            {l.lifts.map((x) => (
+              <li>
+                <b>{x.lift}</b>
+                <span class="hint">
+                  {[
+                    x.bar ?? "",
+                    x.box_height_m ? `box ${Math.round(100 * x.box_height_m)} cm` : "",
+                    x.best_single_kg ? `best single ${mass(x.best_single_kg)}` : "",
+                    x.zone_mps ? `zone ${x.zone_mps[0]}–${x.zone_mps[1]} m/s` : "",
+                  ]
+                    .filter(Boolean)
+                    .join(" · ")}
+                </span>
+              </li>
+            ))}
+            {!l.lifts.length && <li class="hint">no lift yet</li>}
+          </ul>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+function Gear({ c }: { c: Club }) {
+  const owned = (n: number | null) => (n === null ? "" : `${n} of them`);
+  const rows: [string, [string, string][]][] = [
+    ["Bars", c.bars.map((b) => [b.name, `${mass(b.mass_kg)}${b.limit_kg ? `, carries ${mass(b.limit_kg)}` : ""}`])],
+    ["Discs", c.discs.map((d) => [mass(d.mass_kg), `${d.count} of them`])],
+    ["Chains", c.chains.map((x) => [x.name, owned(x.count)])],
+    ["Bands", c.bands.map((x) => [x.name, owned(x.count)])],
+    ["Racks", (c.racks ?? []).map((x) => [x.name, `carries ${mass(x.limit_kg)}`])],
+  ];
+  return (
+    <div class="cards">
+      {rows
+        .filter(([, list]) => list.length)
+        .map(([title, list]) => (
+          <section class="card">
+            <h2>{title}</h2>
+            <dl class="pairs">
+              {list.map(([k, v]) => (
+                <div>
+                  <dt>{k}</dt>
+                  <dd>{v}</dd>
+                </div>
+              ))}
+            </dl>
+          </section>
+        ))}
+    </div>
+  );
+}
+
+function Phone() {
+  const [pairing, setPairing] = useState<{ code: string; link: string; svg: string } | null>(null);
+  const [trouble, setTrouble] = useState("");
+  useEffect(() => {
+    if (state.value?.lan) get<typeof pairing>("/api/pairing").then(setPairing, (cause) => setTrouble(troubleOf(cause)));
+  }, [state.value?.lan]);
+  if (!state.value?.lan) {
+    return <Nothing>The workbench answers this computer only. To use a phone at the rack, start it again with --lan on a network you trust.</Nothing>;
+  }
+  return (
+    <section class="card phone">
+      <h2>Phone at the rack</h2>
+      <Trouble words={trouble} />
+      {pairing && (
+        <>
+          <p>Point the phone's camera at the squares, or open {state.value.addresses[0]} there and type the code.</p>
+          <img class="qr" alt="QR code that pairs a phone" src={`data:image/svg+xml,${encodeURIComponent(pairing.svg)}`} />
+          <p class="code">{pairing.code}</p>
+        </>
+      )}
+    </section>
+  );
+}
+
+function TextEditor({ text, failure, onChange }: { text: string; failure: Failure | null; onChange: (t: string) => void }) {
+  return (
+    <>
+      <label class="field wide">
+        <span class="field-label">The roster as text</span>
+        <textarea class="roster-text" spellcheck={false} rows={24} value={text} onInput={(e) => onChange(e.currentTarget.value)} />
+      </label>
+      {failure && <Trouble words={inWords(failure)} />}
+    </>
+  );
+}
+
+export function ClubPage() {
+  const [tab, setTab] = useState<Tab>("lifters");
+  const [stored, setStored] = useState<RosterReply | null>(null);
+  const [text, setText] = useState("");
+  const [checked, setChecked] = useState<{ error: Failure | null; club: Club | null } | null>(null);
+  const [trouble, setTrouble] = useState("");
+  const [said, setSaid] = useState("");
+
+  function take(r: RosterReply) {
+    setStored(r);
+    setText(r.text);
+    setChecked(r);
+    if (r.club) club.value = r.club;
+  }
+  const changed = stored !== null && text !== stored.text;
+  useEffect(() => {
+    if (changed) return; // what is being written here is not thrown away by another window
+    get<RosterReply>("/api/roster").then(take, (cause) => setTrouble(troubleOf(cause)));
+  }, [clubVersion.value]);
+  useEffect(() => {
+    if (!changed) return;
+    setSaid("");
+    const later = setTimeout(() => {
+      post<{ error: Failure | null; club: Club | null }>("/api/roster/check", { text }).then(
+        (r) => (setChecked(r), setTrouble("")),
+        (cause) => setTrouble(troubleOf(cause)),
+      );
+    }, 250);
+    return () => clearTimeout(later);
+  }, [text]);
+
+  async function save() {
+    try {
+      take(await put<RosterReply>("/api/roster", { text, revision: stored?.revision ?? null }));
+      setTrouble("");
+      setSaid("Saved. The one before is kept in the logbook.");
+    } catch (cause) {
+      setTrouble(troubleOf(cause));
+    }
+  }
+
+  const shownClub = checked?.club ?? stored?.club ?? null;
+  return (
+    <>
+      <Title>{shownClub?.name || "The club"}</Title>
+      <Choice<Tab>
+        label="Part of the club"
+        value={tab}
+        onChange={setTab}
+        options={[
+          ["lifters", "Lifters"],
+          ["gear", "Gear"],
+          ["limits", "Limits"],
+          ["text", "As text"],
+          ["phone", "Phone"],
+        ]}
+      />
+      {tab !== "phone" && (changed || said) && (
+        <div class="save-bar" role="status">
+          <span>{said || (checked?.error ? "Cannot be saved yet." : "Not saved yet.")}</span>
+          {changed && (
+            <span class="actions">
+              <button type="button" class="main" disabled={checked?.error !== null && checked !== null} onClick={() => void save()}>
+                Save
+              </button>
+              <button type="button" onClick={() => stored && take(stored)}>
+                Put back
+              </button>
+            </span>
+          )}
+        </div>
+      )}
+      <Trouble words={trouble} />
+      {tab !== "text" && tab !== "phone" && checked?.error && <Trouble words={inWords(checked.error)} />}
+      {!stored && !trouble && <p class="hint">Reading the roster…</p>}
+      {stored && tab === "lifters" && (
+        <>
+          {shownClub && <Lifters c={shownClub} />}
+          <LifterForms text={text} lifters={shownClub?.lifters.map((l) => l.name) ?? []} onChange={setText} />
+        </>
+      )}
+      {stored && tab === "gear" && (
+        <>
+          {shownClub && <Gear c={shownClub} />}
+          <GearForms text={text} onChange={setText} />
+        </>
+      )}
+      {stored && tab === "limits" && <ThresholdForm text={text} thresholds={shownClub?.thresholds ?? {}} onChange={setText} />}
+      {stored && tab === "text" && <TextEditor text={text} failure={checked?.error ?? null} onChange={setText} />}
+      {tab === "phone" && <Phone />}
+    </>
+  );
+}

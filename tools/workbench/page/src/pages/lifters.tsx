@@ -1,0 +1,174 @@
+import { useEffect, useState } from "preact/hooks";
+import { get } from "../api";
+import { club, sessions, state } from "../live";
+import type { HistorySet, ProfileReply, ZoneReply } from "../model";
+import { LoadVelocity } from "../parts/load_velocity";
+import { Nothing, Title, Trouble } from "../parts/basics";
+import { can } from "../parts/plan_tabs";
+import { ProfileCard, variantWords, ZoneCard } from "../parts/profile_card";
+import { query, useGet } from "../parts/use_get";
+import { link } from "../router";
+import { fixed, mass, ok, shortDay } from "../units";
+import { troubleOf } from "../uploads";
+
+/** A lifter over the weeks: what was lifted, how fast at which load, where the bar slows. */
+
+function useHistory(): [HistorySet[] | null, string] {
+  const [sets, setSets] = useState<HistorySet[] | null>(null);
+  const [trouble, setTrouble] = useState("");
+  useEffect(() => {
+    get<{ sets: HistorySet[] }>("/api/history").then(
+      (r) => setSets(r.sets),
+      (cause) => setTrouble(troubleOf(cause)),
+    );
+  }, [sessions.value]);
+  return [sets, trouble];
+}
+
+export function fastestOf(set: HistorySet): number | null {
+  const all = set.reps.flatMap((r) => (ok(r.mean_velocity_mps) ? [r.mean_velocity_mps.value] : []));
+  return all.length ? Math.max(...all) : null;
+}
+
+function Everyone({ sets }: { sets: HistorySet[] }) {
+  const names = [...new Set([...(club.value?.lifters.map((l) => l.name) ?? []), ...sets.map((s) => s.lifter)])].filter(Boolean);
+  if (!names.length) return <Nothing>No lifter yet. Add lifters under Club, or say who lifted when you add a clip.</Nothing>;
+  return (
+    <ul class="plain cards">
+      {names.map((name) => {
+        const own = sets.filter((s) => s.lifter === name);
+        const lifts = [...new Set([...own.map((s) => s.lift), ...(club.value?.lifters.find((l) => l.name === name)?.lifts.map((l) => l.lift) ?? [])])];
+        return (
+          <li class="card">
+            <h2>{name}</h2>
+            <ul class="facts">
+              {lifts.map((lift) => {
+                const sets = own.filter((s) => s.lift === lift).length;
+                return (
+                  <li>
+                    <a class="big-link" href={link("lifters", name, lift)}>
+                      <b>{lift}</b>
+                      <span class="hint">{sets ? `${sets} set${sets === 1 ? "" : "s"} measured` : "nothing measured yet"}</span>
+                    </a>
+                  </li>
+                );
+              })}
+            </ul>
+          </li>
+        );
+      })}
+    </ul>
+  );
+}
+
+function Sets({ sets }: { sets: HistorySet[] }) {
+  return (
+    <div class="scroll" tabIndex={0} role="region" aria-label="Sets measured">
+      <table class="plain-table">
+        <thead>
+          <tr>
+            <th scope="col">Day</th>
+            <th scope="col">Load</th>
+            <th scope="col">With</th>
+            <th scope="col">Reps</th>
+            <th scope="col">Fastest m/s</th>
+            <th scope="col">Last m/s</th>
+          </tr>
+        </thead>
+        <tbody>
+          {sets.map((s) => {
+            const last = s.reps.at(-1)?.mean_velocity_mps;
+            const fastest = fastestOf(s);
+            return (
+              <tr>
+                <th scope="row">
+                  <a href={link("set", s.session.replace(/\.h5$/, ""))}>
+                    {shortDay(s.day)} {s.start}
+                  </a>
+                </th>
+                <td>{mass(s.stated_load_kg)}</td>
+                <td>{[s.bar, s.box_height_m ? `box ${Math.round(100 * s.box_height_m)} cm` : "", s.accommodating].filter(Boolean).join(", ")}</td>
+                <td>{s.reps.length}</td>
+                <td>{fastest === null ? "–" : fixed(fastest, 3)}</td>
+                <td>{ok(last) ? fixed(last.value, 3) : "–"}</td>
+              </tr>
+            );
+          })}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function StickingMap({ lifter, lift }: { lifter: string; lift: string }) {
+  const [there, setThere] = useState(true);
+  const query = `lifter=${encodeURIComponent(lifter)}&lift=${encodeURIComponent(lift)}`;
+  if (!there) return <Nothing>No sticking map yet: it needs sets of this lift that were measured with a sheet.</Nothing>;
+  return (
+    <figure class="map">
+      <img src={`/api/sticking.svg?${query}`} alt={`Where the bar slows: ${lifter}, ${lift}`} onError={() => setThere(false)} />
+    </figure>
+  );
+}
+
+export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) {
+  const [sets, trouble] = useHistory();
+  const asked = lifter && lift ? query({ lifter, lift }) : "";
+  const version = sessions.value;
+  const profile = useGet<{ profiles: ProfileReply[] }>(asked && can("profile") ? "/api/profile" + asked : null, version);
+  const zone = useGet<{ zones: ZoneReply[] }>(asked && can("zone") ? "/api/zone" + asked : null, version);
+  const profiles = profile.reply?.profiles;
+  const zones = zone.reply?.zones ?? [];
+  const ready = sets && state.value && profile.ready && zone.ready; // all at once: nothing jumps
+  if (!lifter || !lift) {
+    return (
+      <>
+        <Title>Lifters</Title>
+        <Trouble words={trouble} />
+        {sets && <Everyone sets={sets} />}
+      </>
+    );
+  }
+  const own = (sets ?? []).filter((s) => s.lifter === lifter && s.lift === lift).sort((a, b) => b.day.localeCompare(a.day) || b.start.localeCompare(a.start));
+  const entry = club.value?.lifters.find((l) => l.name === lifter)?.lifts.find((l) => l.lift === lift);
+  return (
+    <>
+      <Title
+        beside={
+          <a class="button" href={link("lifters")}>
+            All lifters
+          </a>
+        }
+      >
+        {lifter}, {lift}
+      </Title>
+      <Trouble words={trouble} />
+      {sets && !own.length && <Nothing>Nothing measured yet of this lift.</Nothing>}
+      {ready && own.length > 0 && (
+        <div class="lift-page">
+          <div class="lift-column">
+            {profiles?.length ? (
+              profiles.map((p) => <ProfileCard p={p} zone={zones.find((z) => variantWords(z) === variantWords(p)) ?? null} />)
+            ) : (
+              <section class="card">
+                <h2>Velocity at each load</h2>
+                <LoadVelocity sets={own} zone={entry?.zone_mps ?? club.value?.thresholds.zone_mps ?? null} />
+              </section>
+            )}
+          </div>
+          <div class="lift-column">
+            <ZoneCard zones={zones} />
+            <section class="card">
+              <h2>Sets</h2>
+              <Sets sets={own} />
+            </section>
+          </div>
+          <section class="card wide">
+            <h2>Where the bar slows</h2>
+            <StickingMap lifter={lifter} lift={lift} />
+          </section>
+        </div>
+      )}
+    </>
+  );
+}

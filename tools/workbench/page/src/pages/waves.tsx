@@ -1,0 +1,139 @@
+import { useState } from "preact/hooks";
+import { sessions } from "../live";
+import type { ChangeReply, CompareReply } from "../model";
+import { Field, Nothing, Title, Trouble } from "../parts/basics";
+import { NotesList } from "../parts/notes_list";
+import { PlanTabs } from "../parts/plan_tabs";
+import { query, useGet } from "../parts/use_get";
+import { fixed, mass, shortDay } from "../units";
+
+/** Wave against wave at the same load: faster, slower, or no clear change. */
+
+const signed = (v: number) => (v > 0 ? "+" : v < 0 ? "−" : "±") + fixed(Math.abs(v), 3);
+
+/** The change with its interval on a line whose middle is no change; the grey part is not worth a word. */
+function ChangeLine({ change, most, worthwhile }: { change: ChangeReply; most: number; worthwhile: number }) {
+  const kWide = 220;
+  const x = (v: number) => kWide / 2 + (v / most) * (kWide / 2 - 8);
+  const { difference_mps: d, half_width_mps: h } = change;
+  return (
+    <svg class="change-line" viewBox={`0 0 ${kWide} 34`} aria-hidden="true">
+      <rect class="small" x={x(-worthwhile)} width={Math.max(1, x(worthwhile) - x(-worthwhile))} y={2} height={30} />
+      <line class="none" x1={x(0)} x2={x(0)} y1={0} y2={34} />
+      <line class="interval" x1={x(d - h)} x2={x(d + h)} y1={17} y2={17} />
+      <circle cx={x(d)} cy={17} r={6} />
+    </svg>
+  );
+}
+
+const kSign: Record<string, string> = { faster: "▲", slower: "▼" };
+
+function Words({ change }: { change: ChangeReply }) {
+  return (
+    <b class={`change ${change.words.replaceAll(" ", "-")}`}>
+      <span aria-hidden="true">{kSign[change.words] ?? "●"}</span> {change.words}
+    </b>
+  );
+}
+
+function Table({ c }: { c: NonNullable<CompareReply["comparison"]> }) {
+  const rows = [{ name: "Team", detail: "", change: c.team }, ...c.lifters.map((l) => ({ name: l.lifter, detail: `${mass(l.load_kg)}: ${fixed(l.before_mps, 3)} → ${fixed(l.after_mps, 3)} m/s, ${l.sessions_before} and ${l.sessions_after} sessions`, change: l }))];
+  const most = Math.max(0.02, c.worthwhile_mps, ...rows.map((r) => Math.abs(r.change.difference_mps) + r.change.half_width_mps));
+  return (
+    <div class="scroll" tabIndex={0} role="region" aria-label="Change of each lifter">
+      <table class="waves-table">
+        <thead>
+          <tr>
+            <th scope="col">Lifter</th>
+            <th scope="col">In a word</th>
+            <th scope="col" class="n">
+              Change, m/s
+            </th>
+            <th scope="col">
+              <span class="slow-side">slower</span>
+              <span class="fast-side">faster</span>
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map((r) => (
+            <tr>
+              <th scope="row">
+                {r.name}
+                {r.detail && <span class="hint">{r.detail}</span>}
+              </th>
+              <td>
+                <Words change={r.change} />
+              </td>
+              <td class="n">
+                {signed(r.change.difference_mps)} ± {fixed(r.change.half_width_mps, 3)}
+              </td>
+              <td>
+                <ChangeLine change={r.change} most={most} worthwhile={c.worthwhile_mps} />
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+export function WavesPage() {
+  const [lift, setLift] = useState("");
+  const [before, setBefore] = useState("");
+  const [after, setAfter] = useState("");
+  const { reply, trouble } = useGet<CompareReply>("/api/compare" + query({ lift, before, after }), sessions.value?.length);
+  const c = reply?.comparison;
+  const wave = (label: string, value: string, set: (v: string) => void) => (
+    <Field label={label}>
+      <select value={value} onChange={(e) => set(e.currentTarget.value)}>
+        {reply?.waves.map((w) => (
+          <option value={w.name}>
+            {w.name}: {shortDay(w.from)} to {shortDay(w.to)}
+          </option>
+        ))}
+      </select>
+    </Field>
+  );
+  return (
+    <>
+      <Title>Waves compared</Title>
+      <PlanTabs here="waves" />
+      <Trouble words={trouble} />
+      {reply && (
+        <>
+          <div class="fields narrow">
+            <Field label="Lift">
+              <select
+                value={reply.lift}
+                onChange={(e) => {
+                  setLift(e.currentTarget.value);
+                  setBefore("");
+                  setAfter("");
+                }}
+              >
+                {reply.lifts.map((l) => (
+                  <option value={l}>{l}</option>
+                ))}
+              </select>
+            </Field>
+            {wave("Earlier", c?.before ?? before, setBefore)}
+            {wave("Later", c?.after ?? after, setAfter)}
+          </div>
+          {c ? (
+            <section class="card">
+              <Table c={c} />
+              <NotesList notes={c.notes} />
+              <p class="hint">
+                ± is half of the 95 % interval. Grey: changes below {fixed(c.worthwhile_mps, 3)} m/s, too small to matter. One lifter's session mean repeats to within {fixed(c.typical_error_mps, 3)} m/s.
+              </p>
+            </section>
+          ) : (
+            <Nothing>{reply.why_not ?? "There are not two waves with like loads yet."}</Nothing>
+          )}
+        </>
+      )}
+    </>
+  );
+}

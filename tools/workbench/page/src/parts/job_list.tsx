@@ -1,0 +1,60 @@
+import { post, remove } from "../api";
+import { knownJob } from "../live";
+import { inWords } from "../api";
+import type { Job } from "../model";
+import { link } from "../router";
+import { timeLeft } from "../units";
+import { Bar } from "./basics";
+
+/** What is being measured now, with the time left, and what has just ended. */
+
+const kEnded: Record<string, string> = { done: "Measured", failed: "Not measured", cancelled: "Stopped", waiting: "Waiting for its turn" };
+
+export function JobCard({ job }: { job: Job }) {
+  const going = job.state === "running" || job.state === "waiting";
+  return (
+    <li class={`job ${job.state}`} data-job={job.id}>
+      <div class="job-head">
+        <b class="job-title">{job.title}</b>
+        <span class="job-state" role="status">
+          {job.state === "running" ? job.step : kEnded[job.state]}
+          {job.state === "running" && job.seconds_left !== null && <span class="job-left"> · {timeLeft(job.seconds_left)}</span>}
+        </span>
+      </div>
+      {going && <Bar fraction={job.state === "waiting" ? 0 : job.fraction} label={`Progress of ${job.title}`} />}
+      {job.error && <p class="trouble">{inWords(job.error)}</p>}
+      <div class="actions">
+        {job.session && job.state === "done" && (
+          <a class="button main" href={link("set", job.session)}>
+            Open the set
+          </a>
+        )}
+        {going && (
+          <button type="button" onClick={() => void post<Job>(`/api/jobs/${job.id}/cancel`).then(knownJob)}>
+            Stop
+          </button>
+        )}
+        {(job.state === "failed" || job.state === "cancelled") && (
+          <button type="button" onClick={() => void post<Job>(`/api/jobs/${job.id}/retry`).then(knownJob)}>
+            Try again
+          </button>
+        )}
+        {!going && (
+          <button type="button" class="quiet" onClick={() => void remove(`/api/jobs/${job.id}`)} aria-label={`Take off the list: ${job.title}`}>
+            Take off the list
+          </button>
+        )}
+      </div>
+    </li>
+  );
+}
+
+export function JobList({ jobs, label }: { jobs: Job[]; label: string }) {
+  return jobs.length ? (
+    <ul class="jobs" aria-label={label}>
+      {jobs.map((j) => (
+        <JobCard key={j.id} job={j} />
+      ))}
+    </ul>
+  ) : null;
+}

@@ -1,0 +1,27 @@
+import type { Note } from "../model";
+
+/** Cautions stand out; decisions are told. */
+export function NotesList({ notes }: { notes: Note[] }) {
+  const cautions = notes.filter((n) => n.kind === "caution");
+  const others = notes.filter((n) => n.kind !== "caution");
+  return (
+    <>
+      {cautions.length > 0 && (
+        <aside class="caution" aria-label="Cautions">
+          <ul>
+            {cautions.map((n) => (
+              <li>{n.text}</li>
+            ))}
+          </ul>
+        </aside>
+      )}
+      {others.length > 0 && (
+        <ul class="notes hint">
+          {others.map((n) => (
+            <li>{n.text}</li>
+          ))}
+        </ul>
+      )}
+    </>
+  );
+}
