@@ -1,11 +1,12 @@
 import { useEffect, useState } from "preact/hooks";
 import { get } from "../api";
 import { club, sessions, state } from "../live";
-import type { HistorySet, ProfileReply, ZoneReply } from "../model";
+import type { HistorySet, ProfilesReply } from "../model";
 import { LoadVelocity } from "../parts/load_velocity";
 import { Nothing, Title, Trouble } from "../parts/basics";
+import { NotesList } from "../parts/notes_list";
 import { can } from "../parts/plan_tabs";
-import { ProfileCard, variantWords, ZoneCard } from "../parts/profile_card";
+import { ProfileCard, ZoneCard } from "../parts/profile_card";
 import { query, useGet } from "../parts/use_get";
 import { link } from "../router";
 import { fixed, mass, ok, shortDay } from "../units";
@@ -115,11 +116,11 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
   const [sets, trouble] = useHistory();
   const asked = lifter && lift ? query({ lifter, lift }) : "";
   const version = sessions.value;
-  const profile = useGet<{ profiles: ProfileReply[] }>(asked && can("profile") ? "/api/profile" + asked : null, version);
-  const zone = useGet<{ zones: ZoneReply[] }>(asked && can("zone") ? "/api/zone" + asked : null, version);
-  const profiles = profile.reply?.profiles;
-  const zones = zone.reply?.zones ?? [];
-  const ready = sets && state.value && profile.ready && zone.ready; // all at once: nothing jumps
+  // The zone's address tells the profiles with their zones.
+  const from = can("zone") ? "/api/zone" : can("profile") ? "/api/profile" : "";
+  const found = useGet<ProfilesReply>(asked && from ? from + asked : null, version);
+  const profiles = found.reply?.profiles ?? [];
+  const ready = sets && state.value && found.ready; // all at once: nothing jumps
   if (!lifter || !lift) {
     return (
       <>
@@ -142,13 +143,13 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
       >
         {lifter}, {lift}
       </Title>
-      <Trouble words={trouble} />
+      <Trouble words={trouble || found.trouble} />
       {sets && !own.length && <Nothing>Nothing measured yet of this lift.</Nothing>}
       {ready && own.length > 0 && (
         <div class="lift-page">
           <div class="lift-column">
-            {profiles?.length ? (
-              profiles.map((p) => <ProfileCard p={p} zone={zones.find((z) => variantWords(z) === variantWords(p)) ?? null} />)
+            {profiles.length ? (
+              profiles.map((p) => <ProfileCard p={p} />)
             ) : (
               <section class="card">
                 <h2>Velocity at each load</h2>
@@ -157,7 +158,8 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
             )}
           </div>
           <div class="lift-column">
-            <ZoneCard zones={zones} />
+            <ZoneCard profiles={profiles} />
+            <NotesList notes={found.reply?.notes ?? []} />
             <section class="card">
               <h2>Sets</h2>
               <Sets sets={own} />
