@@ -107,13 +107,14 @@ std::string held_in_words(const SessionEntry& entry) {
   if (entry.lifter.empty()) {
     return entry.source_name.empty() ? "" : fmt::format("from {}", entry.source_name);
   }
-  return fmt::format("{}, {}, {}{}{}, {} reps{}",
+  return fmt::format("{}, {}, {}{}{}, {} rep{}{}",
                      entry.lifter,
                      entry.lift,
                      load_in_words(entry.stated_load_kg, entry.unit, {}),
                      entry.accommodating.empty() ? "" : ", ",
                      entry.accommodating,
                      entry.reps,
+                     entry.reps == 1 ? "" : "s",
                      entry.day.empty() ? "" : fmt::format(", held on {}", entry.day)) +
          (entry.source_name.empty() ? "" : fmt::format(", from {}", entry.source_name));
 }

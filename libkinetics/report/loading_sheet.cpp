@@ -24,10 +24,10 @@ header{display:flex;justify-content:space-between;align-items:flex-end;border-bo
 h1{font-size:19pt;margin:0}h1 small{display:block;font-size:11pt;font-weight:normal}
 .when{text-align:right;font-size:13pt;font-weight:bold}.when small{display:block;font-size:10.5pt;font-weight:normal}
 .setup{margin:5pt 0 3pt;font-size:12.5pt}.setup b{border:1.5pt solid #000;padding:1pt 6pt;margin-right:6pt}
-.lifter{display:grid;grid-template-columns:44mm 31mm 1fr 36mm;column-gap:3mm;align-items:center;border-bottom:.8pt solid #666;padding:4pt 0;break-inside:avoid}
+.lifter{display:grid;grid-template-columns:40mm 42mm 1fr 33mm;column-gap:3mm;align-items:center;border-bottom:.8pt solid #666;padding:4pt 0;break-inside:avoid}
 .name{font-size:14pt;font-weight:bold;line-height:1.1}.move{font-size:9.5pt}.move b{text-transform:uppercase}
-.total{font-size:25pt;font-weight:bold;text-align:right;white-space:nowrap}.total small{font-size:12pt}
-.discs svg{display:block}.discs p{margin:1pt 0 0;font-size:11.5pt;font-weight:bold}.discs p small{display:block;font-weight:normal;font-size:9.5pt}
+.total{font-size:23pt;font-weight:bold;text-align:right;white-space:nowrap}.total small{font-size:11pt}
+.discs svg{display:block}.discs p{margin:1pt 0 0;font-size:10.5pt;font-weight:bold}.discs p small{display:block;font-weight:normal;font-size:9.5pt}
 .facts{font-size:9.5pt}.facts b{font-size:11pt}
 .ticks{grid-column:1/-1;display:flex;gap:1.6mm;align-items:center;margin-top:3pt;font-size:9pt}
 .tick{width:6.2mm;height:5mm;border:.9pt solid #000;font-size:7pt;color:#555;padding-left:.6mm}

@@ -435,7 +435,7 @@ void draw(Drawing& d, const Scene& s, double top) {
   d.text({lowest.left + 0.5 * lowest.width, lowest.bottom() + 38.0},
          Anchor::kMiddle,
          "tick",
-         fmt::format("{}, {}", in_words(p.axis), unit_word(p.unit)));
+         fmt::format("{}, {}", in_words(p.axis), mass_unit(p.unit)));
   draw_words(d, s, lowest.bottom() + 72.0);
 }
 

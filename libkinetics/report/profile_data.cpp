@@ -105,7 +105,7 @@ Json variant_of(const Profile& p) {
           {"box_height_m", or_null(p.variant.box_height_m)},
           {"accommodating", p.variant.accommodating},
           {"axis", in_words(p.axis)},
-          {"unit", unit_word(p.unit)}};
+          {"unit", mass_unit(p.unit)}};
 }
 
 std::vector<double> even_loads_kg(const VelocityLine& line, int count) {

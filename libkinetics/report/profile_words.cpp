@@ -12,16 +12,16 @@ double in_unit(double kg, MassUnit unit) {
   return unit == MassUnit::kPound ? kg / kKilogramsPerPound : kg;
 }
 
-std::string_view unit_word(MassUnit unit) {
+std::string_view mass_unit(MassUnit unit) {
   return unit == MassUnit::kPound ? "lb" : "kg";
 }
 
-std::string load_number(double kg, MassUnit unit) {
+std::string rounded_load(double kg, MassUnit unit) {
   return fmt::format("{:.{}f}", in_unit(kg, unit), unit == MassUnit::kPound ? 0 : 1);
 }
 
 std::string load_words(double kg, MassUnit unit) {
-  return fmt::format("{} {}", load_number(kg, unit), unit_word(unit));
+  return fmt::format("{} {}", rounded_load(kg, unit), mass_unit(unit));
 }
 
 std::string sets_and_days(const Profile& profile) {
@@ -90,15 +90,15 @@ std::string best_single_words(const Profile& profile) {
     out += fmt::format(". Estimated {}", load_words(b.estimate_kg->value, profile.unit));
     if (b.estimate_kg->interval) {
       out += fmt::format(", {} to {}",
-                         load_number(b.estimate_kg->interval->lo, profile.unit),
-                         load_number(b.estimate_kg->interval->hi, profile.unit));
+                         rounded_load(b.estimate_kg->interval->lo, profile.unit),
+                         rounded_load(b.estimate_kg->interval->hi, profile.unit));
     } else {
       out += ", how surely cannot be told";
     }
     if (b.one_day_kg) {
       out += fmt::format("; on one day {} to {}",
-                         load_number(b.one_day_kg->lo, profile.unit),
-                         load_number(b.one_day_kg->hi, profile.unit));
+                         rounded_load(b.one_day_kg->lo, profile.unit),
+                         rounded_load(b.one_day_kg->hi, profile.unit));
     }
   } else if (!b.missing.empty()) {
     if (!out.empty()) out += ". ";

@@ -10,11 +10,11 @@
 namespace kinetics {
 
 [[nodiscard]] double in_unit(double kg, MassUnit unit);
-[[nodiscard]] std::string_view unit_word(MassUnit unit);
+[[nodiscard]] std::string_view mass_unit(MassUnit unit);
 
 /// "97.5 kg" or "215 lb": half kilograms, whole pounds.
 [[nodiscard]] std::string load_words(double kg, MassUnit unit);
-[[nodiscard]] std::string load_number(double kg, MassUnit unit);
+[[nodiscard]] std::string rounded_load(double kg, MassUnit unit);
 
 /// "24 sets on 8 days, 2031-01-06 to 2031-03-07".
 [[nodiscard]] std::string sets_and_days(const Profile& profile);

@@ -27,10 +27,17 @@ constexpr double kHead = 44.0;
 constexpr double kFoot = 62.0;
 constexpr int kPoints = 120;
 
+/// The rise's own samples without the links between them, which are not stored: a session looks the
+/// same fresh and from the logbook.
 std::vector<MotionSample> rise_of(const Motion& motion, const Rep& rep) {
+  const auto first = static_cast<std::ptrdiff_t>(sample_before(motion, rep.start_s));
+  const auto after = std::min(static_cast<std::ptrdiff_t>(sample_before(motion, rep.end_s)) + 2,
+                              std::ssize(motion.samples));
+  Motion own;
+  own.samples.assign(motion.samples.begin() + first, motion.samples.begin() + after);
   std::vector<MotionSample> out;
   for (int i = 0; i <= kPoints; ++i) {
-    out.push_back(state_at(motion, rep.start_s + (rep.end_s - rep.start_s) * i / kPoints));
+    out.push_back(state_at(own, rep.start_s + (rep.end_s - rep.start_s) * i / kPoints));
   }
   return out;
 }

@@ -154,7 +154,7 @@ void draw_dates(Drawing& d, const Scene& scene) {
   if (!scene.plan.meet || scene.plan.meet->day > scene.weeks.to) return;
   const double x = c.at_x(days_from(scene.weeks.from, scene.plan.meet->day));
   d.line({x, scene.bars.top - 6.0}, {x, c.bottom()}, "meet");
-  d.text({x - 8.0, scene.bars.top + 4.0},
+  d.text({x + 6.0, scene.bars.top - 12.0},
          Anchor::kEnd,
          "meettext",
          fmt::format("{}, {}", scene.plan.meet->name, short_day(scene.plan.meet->day)));

@@ -38,9 +38,9 @@ std::string row(const HungLoad& load,
                   fmt::format("{:.1f}", load.bar_kg),
                   fmt::format("{:.0f}", load.bar_kg / kKilogramsPerPound),
                   share,
-                  load_number(load.bottom_kg, p.unit),
-                  load_number(load.mean_kg, p.unit),
-                  load_number(load.top_kg, p.unit),
+                  rounded_load(load.bottom_kg, p.unit),
+                  rounded_load(load.mean_kg, p.unit),
+                  rounded_load(load.top_kg, p.unit),
                   at.velocity_mps,
                   at.set_mps.lo,
                   at.set_mps.hi);
@@ -134,13 +134,13 @@ std::string zone_headline(const Profile& p, const Zone& zone) {
   switch (zone.state) {
     case ZoneState::kFixed:
       return fmt::format("Zone: {} to {} mean load{}.",
-                         load_number(zone.low.load_kg, p.unit),
+                         rounded_load(zone.low.load_kg, p.unit),
                          load_words(zone.high.load_kg, p.unit),
                          shares(zone));
     case ZoneState::kUnsure:
       return fmt::format("Zone not fixed: {}. So far {} to {} mean load{}.",
                          zone.why,
-                         load_number(zone.low.load_kg, p.unit),
+                         rounded_load(zone.low.load_kg, p.unit),
                          load_words(zone.high.load_kg, p.unit),
                          shares(zone));
     case ZoneState::kApart:
@@ -156,8 +156,8 @@ std::vector<std::string> zone_ends(const Profile& p, const Zone& zone) {
   const auto between = [&](const ZoneEnd& end) {
     if (!end.interval_kg) return std::string(" (how surely cannot be told)");
     return fmt::format(" ({} to {})",
-                       load_number(end.interval_kg->lo, p.unit),
-                       load_number(end.interval_kg->hi, p.unit));
+                       rounded_load(end.interval_kg->lo, p.unit),
+                       rounded_load(end.interval_kg->hi, p.unit));
   };
   const std::string power =
       fmt::format("mean power is below {:.0f} % of its highest, {:.0f} W at {}",

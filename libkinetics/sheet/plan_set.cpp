@@ -202,9 +202,8 @@ class Planner {
 
   // No error: discs may have been lent, or the coach may mean another bar.
   void check_discs(const BarLoad& load) {
-    const DiscPlan discs = plan_discs(Mass::kilograms(row_.load_kg),
-                                      load.bar_kg + load.collars_kg,
-                                      disc_pairs(roster_->gear));
+    const DiscPlan discs = plan_discs(
+        Mass::kilograms(row_.load_kg), load.bar_kg + load.collars_kg, disc_pairs(roster_->gear));
     constexpr double kNearKg = 0.1;  // what rounding pounds to kilograms may cost
     if (std::abs(discs.nearest().total_kg - row_.load_kg) < kNearKg) return;
     std::string nearest = fmt::format("{:g} kg", discs.nearest().total_kg);

@@ -18,8 +18,8 @@ struct PlannedSet {
   std::optional<double> lockout_height_m;  ///< of the bar's sleeves above the floor
   std::optional<double> bottom_height_m;
   double height_sigma_m = 0.0;
-  std::string held_on;    ///< day of the lifting; empty when the sheet does not tell
-  Thresholds thresholds;  ///< the club's, with the lift's own zone
+  std::string held_on = {};  ///< day of the lifting; empty when the sheet does not tell
+  Thresholds thresholds;     ///< the club's, with the lift's own zone
   Notes notes;
 };
 

@@ -61,13 +61,13 @@ struct SheetRow {
   std::string start;  ///< time of day or place in the order
   std::optional<int> planned_reps;
   std::string notes;
-  std::string clip;  ///< the clip's or log's file name, when the sheet has a column for it
-  std::string date;  ///< day of the lifting, ISO 8601; empty when the sheet does not tell
+  std::string clip;       ///< the clip's or log's file name, when the sheet has a column for it
+  std::string date = {};  ///< day of the lifting, ISO 8601; empty when the sheet does not tell
 };
 
 struct Sheet {
-  std::string file;  ///< for messages
-  CsvTable table;    ///< every cell, read or not
+  std::string file;             ///< for messages
+  CsvTable table;               ///< every cell, read or not
   std::size_t heading_row = 0;  ///< index into the table's rows; titles may stand above
   std::array<std::optional<std::size_t>, kSheetFields> columns;
   std::vector<SheetRow> rows;

@@ -104,7 +104,10 @@ std::vector<FoundDaySet> find_day_sets(const std::vector<Recording>& recordings,
     std::vector<FoundDaySet> sets;
     std::size_t first = 0;
     for (std::size_t i = 1; i <= reps.size(); ++i) {
-      if (i < reps.size() && !reps[i].after_rest) continue;
+      const bool ends =
+          i == reps.size() || (reps[i].after_rest &&
+                               reps[i].rep.start_s - reps[i - 1].rep.end_s >= options.hand_over_s);
+      if (!ends) continue;
       add_sets(reps, first, i, options, sets);
       first = i;
     }

@@ -25,8 +25,8 @@ struct FoundDaySet {
   std::string same_as = {};     ///< another camera's file that shows it too
 };
 
-/// All sets of the day in time order. A set ends where the bar lay still for kBarAtRestS, and as
-/// split_sets says.
+/// All sets of the day in time order. A set ends where the bar lay still for kBarAtRestS in a pause
+/// of `hand_over_s` or more, and as split_sets says.
 [[nodiscard]] std::vector<FoundDaySet> find_day_sets(const std::vector<Recording>& recordings,
                                                      const std::vector<BarWork>& work,
                                                      const SplitOptions& options);

@@ -11,6 +11,7 @@
 #include "libkinetics/tracking/bar_of_disc.h"
 #include "libkinetics/tracking/choose_disc.h"
 #include "libkinetics/tracking/gather_discs.h"
+#include "libkinetics/tracking/median.h"
 
 namespace kinetics {
 namespace {
@@ -123,9 +124,17 @@ WorkedDisc worked_disc(const Gathered& gathered,
                        std::size_t k,
                        const ClipInfo& clip,
                        const TrackingOptions& options) {
-  return {.bar = bar_of_disc(gathered, merits, k, clip, options),
+  TrackedBar bar = bar_of_disc(gathered, merits, k, clip, options);
+  // Its lip may have been followed: the sightings are those of the outer rim.
+  std::vector<double> radii;
+  for (const DiscSighting& s : bar.disc.sightings) {
+    if (s.sighting == Sighting::kSeen) {
+      radii.push_back(std::sqrt(s.half_width_px * s.half_height_px));
+    }
+  }
+  return {.bar = std::move(bar),
           .up_and_down_m = merits[k].up_and_down_m,
-          .radius_px = merits[k].radius_px,
+          .radius_px = radii.empty() ? merits[k].radius_px : median_of(std::move(radii)),
           .where = merits[k].where};
 }
 

@@ -40,10 +40,9 @@ struct BarStretch {
   std::vector<WorkedDisc> discs;
 };
 
-/// Where the bar lies still for as long as this, s, a set has ended: dead stops on the floor and
-/// pauses in the rack are shorter, and a bar that is held is never so still. Common practice, no
-/// source.
-inline constexpr double kBarAtRestS = 8.0;
+/// So long, s, the bar lies still in the rack or on the floor before a stretch ends: a bar that is
+/// held is never so still. Common practice, no source.
+inline constexpr double kBarAtRestS = 4.0;
 
 /// Cuts the recording where the bar has lain still for kBarAtRestS, or where nothing was worked for
 /// a while, and hands over each stretch as soon as it is whole. Every stretch is looked at afresh,

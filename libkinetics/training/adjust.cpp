@@ -212,15 +212,12 @@ Adjustment adjust(const std::vector<DoneSession>& done, const AdjustRule& rule, 
 
 std::string rule_in_words(const AdjustRule& rule) {
   return fmt::format(
-      "Rule: lower by {0:g} % of the best single after a failed rep, or when a session is "
-      "certainly "
-      "more than {1:.2f} m/s slower than expected; raise by {0:g} % when {2} in a row are faster "
-      "by more than {3:.2f} m/s, their mean certainly; else hold. Certain: measurement, "
-      "expectation "
-      "and a day's usual ± {4:.2f} m/s explain it in less than 1 of 20 cases. Never raised on a "
-      "number that is uncertain or not measured, on slowed or partial reps, or before the meet; "
-      "never "
-      "beyond {5:g} % above or {6:g} % below the wave.",
+      "Rule: lower by {0:g} % of the best single after a failed rep, or when a session, or {2} in "
+      "a row together, are certainly more than {1:.2f} m/s slower than expected; raise by {0:g} % "
+      "when {2} in a row are faster by more than {3:.2f} m/s, their mean certainly; else hold. "
+      "Certain: measurement, expectation and a day's usual ± {4:.2f} m/s explain it in less than 1 "
+      "of 20 cases. Never raised on a number that is uncertain or not measured, on slowed or "
+      "partial reps, or before the meet; never beyond {5:g} % above or {6:g} % below the wave.",
       kPercent * rule.step_share,
       rule.lower_below_mps,
       rule.sessions_to_raise == 1 ? "1 session"

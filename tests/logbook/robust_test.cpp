@@ -1,11 +1,13 @@
 // Nothing stored is lost, whatever is done to the program that writes: killed at any instant
-// (SIGKILL), a disk that fills (a limit on the size of files, which a program meets in the same
-// call), or another program writing at the same time. After each round every session that was
-// reported stored is read back, and the index is asked and agrees with the files.
+// (SIGKILL), a disk that fills (a small file system where one may be mounted, and a limit on the
+// size of files, which a program meets in the same call), or another program writing at the same
+// time. After each round every session that was reported stored is read back, and the index is
+// asked and agrees with the files.
 #include <algorithm>
 #include <chrono>
 #include <csignal>
 #include <cstdint>
+#include <cstdio>
 #include <filesystem>
 #include <map>
 #include <random>
@@ -14,6 +16,8 @@
 #include <vector>
 
 #include <catch2/catch.hpp>
+#include <sched.h>
+#include <sys/mount.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -148,6 +152,44 @@ std::size_t counting_sets(const std::string& logbook) {
   return out;
 }
 
+constexpr int kNoDisk = 77;
+
+/// A disk of 1 MB over the folder, seen by this process alone and gone when it ends.
+bool mount_small_disk(const std::string& folder) {
+  if (::unshare(CLONE_NEWNS) != 0 && ::unshare(CLONE_NEWUSER | CLONE_NEWNS) != 0) return false;
+  return ::mount("none", "/", nullptr, MS_REC | MS_PRIVATE, nullptr) == 0 &&
+         ::mount("tmpfs", folder.c_str(), "tmpfs", 0, "size=1m") == 0;
+}
+
+/// Stores until nothing more fits, a hundred times, with some room made in between. Returns 0 when
+/// every session that was reported stored could be read each time and the history was whole.
+int fill_over_and_over(const std::string& logbook) {
+  std::mt19937 random(20261128);
+  std::vector<std::string> stored;
+  std::uint32_t seed = 0;
+  for (int round = 0; round < kRounds; ++round) {
+    for (bool fits = true; fits;) {
+      try {
+        stored.push_back(store_session(lifted_session(seed++), logbook));
+      } catch (const Error& error) {
+        if (error.code() != ErrorCode::kInternal) return 1;
+        fits = false;
+      }
+    }
+    if (sessions_in(logbook).size() != stored.size()) return 2;
+    std::size_t sets = 0;
+    for (const std::string& path : stored) sets += lifted_sets(load_session_summary(path)).size();
+    if (read_history(logbook).sets.size() != sets) return 3;
+    if (stored.size() < 3) return 5;
+    for (std::size_t i = 1 + random() % 3; i > 0; --i) {
+      const auto which = stored.begin() + static_cast<std::ptrdiff_t>(random() % stored.size());
+      fs::remove(*which);
+      stored.erase(which);
+    }
+  }
+  return 0;
+}
+
 }  // namespace
 
 TEST_CASE("a program killed a hundred times while it writes loses nothing", "[logbook]") {
@@ -229,6 +271,31 @@ TEST_CASE("a disk that fills a hundred times loses nothing and says so", "[logbo
   }
   CHECK(refused >= kRounds / 4);
   CHECK(refused < kRounds);
+}
+
+TEST_CASE("a small disk filled to the brim a hundred times loses nothing", "[logbook][bad-input]") {
+  const Folder folder;
+  const std::string logbook = folder / "logbook";
+  fs::create_directory(logbook);
+  const pid_t child = ::fork();
+  if (child == 0) {
+    const bool mounted = mount_small_disk(logbook);
+    int status = 4;
+    try {
+      status = mounted ? fill_over_and_over(logbook) : kNoDisk;
+    } catch (const std::exception& error) {
+      std::fprintf(stderr, "%s\n", error.what());
+    }
+    ::_exit(status);
+  }
+  int status = 0;
+  ::waitpid(child, &status, 0);
+  REQUIRE(WIFEXITED(status));
+  if (WEXITSTATUS(status) == kNoDisk) {
+    WARN("no file system may be mounted here; the limit on the size of files stands for it above");
+    return;
+  }
+  CHECK(WEXITSTATUS(status) == 0);
 }
 
 TEST_CASE("two programs that write at once lose nothing and count alike", "[logbook]") {

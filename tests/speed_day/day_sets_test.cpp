@@ -41,6 +41,8 @@ Recording file(double begins_s, int camera = 0) {
 TEST_CASE("a rest of the bar ends a set, however short the time between", "[speed_day]") {
   const auto sets = find_day_sets({file(0.0)}, {work_at(10.0, 3), work_at(30.0, 2)}, {});
   REQUIRE(sets.size() == 2);
+  // A dead stop on the floor is a rest too, but nobody could have taken over.
+  CHECK(find_day_sets({file(0.0)}, {work_at(10.0, 3), work_at(23.0, 2)}, {}).size() == 1);
   CHECK(sets[0].found.reps == 3);
   CHECK(sets[1].found.reps == 2);
   CHECK_THAT(sets[1].found.start_s, WithinAbs(30.0, 1e-9));

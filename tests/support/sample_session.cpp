@@ -282,8 +282,9 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
                         .held_on = "2026-11-25",
                         .supersedes = draw.coin() ? "2026-11-25_100000_box_squat.h5" : ""};
   if (draw.coin()) {
-    session.corrections = {{"2026-11-25T11:00:00Z", "a.h5", "load", "90 kg", "92.5 kg", "The load is 92.5 kg."},
-                           {"2026-11-26T11:00:00Z", "a-2.h5", "rep excluded", "rep 3, größer", ""}};
+    session.corrections = {
+        {"2026-11-25T11:00:00Z", "a.h5", "load", "90 kg", "92.5 kg", "The load is 92.5 kg."},
+        {"2026-11-26T11:00:00Z", "a-2.h5", "rep excluded", "rep 3, größer", ""}};
   }
   return session;
 }
