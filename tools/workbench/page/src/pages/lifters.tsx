@@ -62,42 +62,52 @@ function Everyone({ sets }: { sets: HistorySet[] }) {
   );
 }
 
+const kFirstSets = 12;
+
 function Sets({ sets }: { sets: HistorySet[] }) {
+  const [all, setAll] = useState(false);
+  const shown = all ? sets : sets.slice(0, kFirstSets);
   return (
-    <div class="scroll" tabIndex={0} role="region" aria-label="Sets measured">
-      <table class="plain-table">
-        <thead>
-          <tr>
-            <th scope="col">Day</th>
-            <th scope="col">Load</th>
-            <th scope="col">With</th>
-            <th scope="col">Reps</th>
-            <th scope="col">Fastest m/s</th>
-            <th scope="col">Last m/s</th>
-          </tr>
-        </thead>
-        <tbody>
-          {sets.map((s) => {
-            const last = s.reps.at(-1)?.mean_velocity_mps;
-            const fastest = fastestOf(s);
-            return (
-              <tr>
-                <th scope="row">
-                  <a href={link("set", s.session.replace(/\.h5$/, ""))}>
-                    {shortDay(s.day)} {s.start}
-                  </a>
-                </th>
-                <td>{mass(s.stated_load_kg)}</td>
-                <td>{[s.bar, s.box_height_m ? `box ${Math.round(100 * s.box_height_m)} cm` : "", s.accommodating].filter(Boolean).join(", ")}</td>
-                <td>{s.reps.length}</td>
-                <td>{fastest === null ? "–" : fixed(fastest, 3)}</td>
-                <td>{ok(last) ? fixed(last.value, 3) : "–"}</td>
-              </tr>
-            );
-          })}
-        </tbody>
-      </table>
-    </div>
+    <>
+      <div class="scroll" tabIndex={0} role="region" aria-label="Sets measured">
+        <table class="plain-table">
+          <thead>
+            <tr>
+              <th scope="col">Day</th>
+              <th scope="col">Load</th>
+              <th scope="col">Reps</th>
+              <th scope="col">Fastest m/s</th>
+              <th scope="col">Last m/s</th>
+            </tr>
+          </thead>
+          <tbody>
+            {shown.map((s) => {
+              const last = s.reps.at(-1)?.mean_velocity_mps;
+              const fastest = fastestOf(s);
+              return (
+                <tr>
+                  <th scope="row">
+                    <a href={link("set", s.session.replace(/\.h5$/, ""))}>
+                      {shortDay(s.day)} {s.start}
+                    </a>
+                    <span class="hint sets-with">{[s.bar, s.box_height_m ? `box ${Math.round(100 * s.box_height_m)} cm` : "", s.accommodating].filter(Boolean).join(", ")}</span>
+                  </th>
+                  <td>{mass(s.stated_load_kg)}</td>
+                  <td>{s.reps.length}</td>
+                  <td>{fastest === null ? "–" : fixed(fastest, 3)}</td>
+                  <td>{ok(last) ? fixed(last.value, 3) : "–"}</td>
+                </tr>
+              );
+            })}
+          </tbody>
+        </table>
+      </div>
+      {sets.length > shown.length && (
+        <button type="button" onClick={() => setAll(true)}>
+          All {sets.length} sets
+        </button>
+      )}
+    </>
   );
 }
 

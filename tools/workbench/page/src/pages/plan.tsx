@@ -16,7 +16,7 @@ function Weight({ kg }: { kg: number | null }) {
 /** "2 × 25 kg + 10 kg" as the discs are stamped. */
 const discs = (l: Loading) => l.discs_a_side.map((d) => (d.count > 1 ? `${d.count} × ` : "") + d.stamped).join(" + ") || "no discs";
 
-function LoadingRow({ l }: { l: Loading }) {
+function LoadingRow({ l, shared }: { l: Loading; shared: boolean }) {
   return (
     <tr>
       <th scope="row" class="crew-lifter">
@@ -28,7 +28,7 @@ function LoadingRow({ l }: { l: Loading }) {
       </td>
       <td class="crew-discs">
         <b>{discs(l)}</b>
-        {l.set_up && <span class="crew-set-up">{l.set_up}</span>}
+        {l.set_up && !shared && <span class="crew-set-up">{l.set_up}</span>}
         {!l.exact && <span class="hint">nearest the discs make</span>}
       </td>
       <td class="n" data-label={`Bottom, ${massUnit.value}`}>
@@ -48,6 +48,7 @@ function LoadingRow({ l }: { l: Loading }) {
 
 function Day({ d }: { d: PlanDay }) {
   const unit = massUnit.value;
+  const shared = d.loadings.every((l) => l.set_up === d.loadings[0]?.set_up);
   return (
     <section class="card crew">
       <header class="crew-head">
@@ -62,13 +63,14 @@ function Day({ d }: { d: PlanDay }) {
           </span>
         </p>
       </header>
+      {shared && d.loadings[0]?.set_up && <p class="crew-shared">Set-up for all: {d.loadings[0].set_up}</p>}
       <div class="scroll" tabIndex={0} role="region" aria-label={`Loads for ${d.lift}`}>
         <table class="crew-table">
           <thead>
             <tr>
               <th scope="col">Lifter</th>
               <th scope="col">Load</th>
-              <th scope="col">Each side, and set up</th>
+              <th scope="col">{shared ? "Discs, each side" : "Each side, and set up"}</th>
               <th scope="col" class="n">
                 Bottom <span class="unit">{unit}</span>
               </th>
@@ -86,7 +88,7 @@ function Day({ d }: { d: PlanDay }) {
           </thead>
           <tbody>
             {d.loadings.map((l) => (
-              <LoadingRow l={l} />
+              <LoadingRow l={l} shared={shared} />
             ))}
           </tbody>
         </table>

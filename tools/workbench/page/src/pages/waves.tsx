@@ -38,7 +38,7 @@ function Words({ change }: { change: Change }) {
 }
 
 function Table({ c }: { c: Comparison }) {
-  const rows = [{ name: "Team", detail: "", change: c.team_difference_mps }, ...c.lifters.map((l) => ({ name: l.lifter, detail: `${mass(l.load_kg)}: ${fixed(l.before_mps, 3)} → ${fixed(l.after_mps, 3)} m/s, ${l.sessions_before} and ${l.sessions_after} sessions`, change: l.difference_mps }))];
+  const rows = [{ name: "Team", detail: "", change: c.team_difference_mps }, ...c.lifters.map((l) => ({ name: l.lifter, detail: `at ${mass(l.load_kg)} mean load: ${fixed(l.before_mps, 3)} → ${fixed(l.after_mps, 3)} m/s, ${l.sessions_before} and ${l.sessions_after} sessions`, change: l.difference_mps }))];
   const most = Math.max(0.02, c.smallest_worthwhile_mps, ...rows.map((r) => Math.max(Math.abs(r.change.lo), Math.abs(r.change.hi))));
   return (
     <div class="scroll" tabIndex={0} role="region" aria-label="Change of each lifter">
@@ -86,7 +86,7 @@ function Sessions({ c }: { c: Comparison }) {
   if (!sessions.length) return null;
   return (
     <>
-      <h2>Session by session</h2>
+      <h2 class="waves-sessions">{c.after.name}, session by session</h2>
       <ul class="facts">
         {sessions.map((s) => {
           const clear = s.lifters.filter((l) => l.difference_mps.word !== "no clear change");
