@@ -13,8 +13,8 @@ function Weight({ kg }: { kg: number | null }) {
   return <>{kg === null ? "–" : fixed(inUnit(kg, massUnit.value), 1)}</>;
 }
 
-/** "2 × 25 kg + 10 kg" as the discs are stamped. */
-const discs = (l: Loading) => l.discs_a_side.map((d) => (d.count > 1 ? `${d.count} × ` : "") + d.stamped).join(" + ") || "no discs";
+/** "2 × 25 kg + 10 kg" as the discs are stamped; a line ends between discs only. */
+const discs = (l: Loading) => l.discs_a_side.map((d) => ((d.count > 1 ? `${d.count} × ` : "") + d.stamped).replaceAll(" ", "\u00a0")).join(" + ") || "no discs";
 
 function LoadingRow({ l, shared }: { l: Loading; shared: boolean }) {
   return (
