@@ -106,7 +106,8 @@ std::vector<std::pair<std::string, std::string>> words_of(const Profile& p, cons
     constexpr std::string_view kName = "Zone: ";  // stands before the words already
     if (text.starts_with(kName)) text.erase(0, kName.size());
     for (const std::string& end : zone_ends(p, zone)) {
-      text += " It " + end + (end.ends_with('.') ? "" : ".");
+      // What begins or ends the zone goes on from it; a sentence of its own stands as it is.
+      text += end.ends_with('.') ? " " + end : " It " + end + ".";
     }
     out.emplace_back("Zone", text);
   } else if (p.line) {
