@@ -44,26 +44,26 @@ text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
 .day{stroke:#222;stroke-width:2.4;fill:none}.rule{stroke:#bbb;stroke-width:1;stroke-dasharray:4 4}
 )";
 
-std::string_view style_of(Change change) {
+std::string_view style_of(ChangeWord change) {
   switch (change) {
-    case Change::kFaster:
+    case ChangeWord::kFaster:
       return "faster";
-    case Change::kSlower:
+    case ChangeWord::kSlower:
       return "slower";
-    case Change::kNoClearChange:
+    case ChangeWord::kNoClearChange:
       return "same";
   }
   return "same";
 }
 
 /// A triangle up for faster, down for slower, a ring for no clear change.
-void mark(Drawing& d, Point at, Change change) {
+void mark(Drawing& d, Point at, ChangeWord change) {
   constexpr double kSize = 7.0;
-  if (change == Change::kNoClearChange) {
+  if (change == ChangeWord::kNoClearChange) {
     d.circle(at, kSize - 1.0, "same");
     return;
   }
-  const double tip = change == Change::kFaster ? -kSize : kSize;
+  const double tip = change == ChangeWord::kFaster ? -kSize : kSize;
   d.polygon(
       {{at.x - kSize, at.y - tip * 0.7}, {at.x + kSize, at.y - tip * 0.7}, {at.x, at.y + tip}},
       style_of(change));

@@ -26,7 +26,7 @@ std::string difference(const VelocityChange& change) {
 
 std::string word(const VelocityChange& change, double worthwhile_mps) {
   std::string out(in_words(change.change));
-  const bool clear = change.change != Change::kNoClearChange;
+  const bool clear = change.change != ChangeWord::kNoClearChange;
   if (clear && std::abs(change.difference_mps) < worthwhile_mps) out += ", less than worthwhile";
   return out;
 }
@@ -170,7 +170,7 @@ std::string to_table(const CompareReport& report) {
                                      difference(s.team),
                                      in_words(s.team.change));
       for (const LifterChange& one : s.lifters) {
-        if (one.change.change == Change::kNoClearChange) continue;
+        if (one.change.change == ChangeWord::kNoClearChange) continue;
         line += fmt::format("; {} {}", one.lifter, in_words(one.change.change));
       }
       out += paragraph(line, "    ");

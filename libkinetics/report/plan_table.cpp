@@ -190,7 +190,9 @@ Json of(const NextLoading& loading) {
           {"mean_load_kg", or_null(loading.mean_kg)},
           {"top_load_kg", or_null(loading.top_kg)},
           {"expected_mps", of(loading.expected_mps)},
+          {"set_up", set_up_in_words(loading)},
           {"move", in_words(loading.adjustment.move)},
+          {"move_words", move_in_words(loading)},
           {"offset_share", loading.adjustment.offset_share},
           {"why", loading.adjustment.why},
           {"notes", of(loading.notes)}};
@@ -211,8 +213,13 @@ Json of(const LiftDay& day) {
       {"second_day", day.session.second_day},
       {"taper", day.session.taper},
       {"days_to_meet", day.session.days_to_meet ? Json(*day.session.days_to_meet) : Json(nullptr)},
+      {"meet", day.meet},
+      {"rest_s", day.rest_s ? Json(*day.rest_s) : Json(nullptr)},
+      {"session_words", session_in_words(day.session, day.weeks)},
+      {"sets_words", sets_in_words(day)},
       {"loadings", loadings},
-      {"notes", of(day.notes)}};
+      {"notes", of(day.notes)},
+      {"notes_once", of(shared_notes(day))}};
 }
 
 void add_rows(const LiftDay& day, const NextLoading& loading, MassUnit unit, CsvTable& table) {
@@ -311,6 +318,8 @@ std::string to_json(const NextPlan& plan) {
                     {"days", days},
                     {"special_exercises", specials},
                     {"accessory_work", accessories},
+                    {"accessory_work_kg_m", plan.accessories.work_kg_m},
+                    {"accessory_notes", of(plan.accessories.notes)},
                     {"rule", plan.rule},
                     {"notes", of(plan.notes)},
                     {"caution", plan_cautions()}};

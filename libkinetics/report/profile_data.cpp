@@ -1,11 +1,14 @@
 #include "libkinetics/report/profile_data.h"
 
+#include <algorithm>
+#include <cctype>
 #include <cmath>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "libkinetics/report/profile_words.h"
+#include "libkinetics/report/zone_text.h"
 
 namespace kinetics {
 namespace {
@@ -105,7 +108,29 @@ Json variant_of(const Profile& p) {
           {"unit", mass_unit(p.unit)}};
 }
 
-Json of(const Profile& p) {
+std::vector<double> even_loads_kg(const VelocityLine& line, int count) {
+  constexpr double kBeyond = 0.1;  // of what was lifted, to each side
+  const double margin = kBeyond * std::max(line.heaviest_kg - line.lightest_kg, line.lightest_kg);
+  const double first = std::max(0.0, line.lightest_kg - margin);
+  const double step = (line.heaviest_kg + margin - first) / (count - 1);
+  std::vector<double> out;
+  for (int i = 0; i < count; ++i) out.push_back(first + step * i);
+  return out;
+}
+
+Json words_of(const Profile& p) {
+  if (prediction_line(p) == nullptr) return Json::array({"No line: " + p.no_line + "."});
+  Json out = Json::array({"Best single: " + best_single_words(p),
+                          "Over the weeks: " + drift_words(p),
+                          "Line: " + curve_words(p),
+                          "It " + pooling_words(p)});
+  for (const ProfilePoint& point : p.points) {
+    if (point.set_aside) out.push_back("Set aside: " + set_aside_words(p, point) + ".");
+  }
+  return out;
+}
+
+Json of(const Profile& p, std::optional<int> even_loads) {
   Json out = variant_of(p);
   const VelocityLine* line = prediction_line(p);
   out["line"] = p.line ? of(*p.line) : Json(nullptr);
@@ -117,7 +142,7 @@ Json of(const Profile& p) {
   if (!p.no_line.empty()) out["no_line"] = p.no_line;
   out["predictions"] = Json::array();
   if (line != nullptr) {
-    for (const double load : round_loads_kg(p)) {
+    for (const double load : even_loads ? even_loads_kg(*line, *even_loads) : round_loads_kg(p)) {
       out["predictions"].push_back(of(velocity_at(*line, load)));
     }
   }
@@ -139,6 +164,7 @@ Json of(const Profile& p) {
   }
   out["points"] = Json::array();
   for (const ProfilePoint& point : p.points) out["points"].push_back(of(point));
+  out["words"] = words_of(p);
   out["notes"] = Json::array();
   for (const Note& note : p.notes) out["notes"].push_back(note.text);
   return out;
@@ -173,7 +199,19 @@ Json of(const std::optional<HungLoad>& load) {
           {"discs_a_side", load->side ? Json(describe(*load->side)) : Json(nullptr)}};
 }
 
-Json of(const Zone& zone) {
+Json words_of(const Profile& p, const Zone& zone) {
+  Json out = Json::array({zone_headline(p, zone)});
+  for (std::string end : zone_ends(p, zone)) {
+    end[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(end[0])));
+    out.push_back(end.ends_with('.') ? end : end + ".");
+  }
+  for (const ZoneLoads& loads : zone.loads) out.push_back(zone_loads_words(p, loads));
+  if (zone.common) out.push_back(zone.common->words);
+  if (zone.test) out.push_back("To fix it: " + zone.test->words);
+  return out;
+}
+
+Json of(const Profile& p, const Zone& zone) {
   Json out = {{"state", word_of(zone.state)}, {"power_share", zone.power_share}};
   if (!zone.why.empty()) out["why"] = zone.why;
   out["band_mps"] = zone.band ? Json{zone.band->lowest_mps, zone.band->highest_mps} : Json(nullptr);
@@ -199,6 +237,7 @@ Json of(const Zone& zone) {
                               {"words", zone.common->words}};
   }
   out["test"] = zone.test ? Json(zone.test->words) : Json(nullptr);
+  out["words"] = words_of(p, zone);
   return out;
 }
 
@@ -229,17 +268,18 @@ std::string variant_cells(const Profile& p) {
 
 }  // namespace
 
-std::string profiles_json(const std::vector<const Profile*>& profiles) {
+std::string profiles_json(const std::vector<const Profile*>& profiles,
+                          std::optional<int> even_loads) {
   Json list = Json::array();
-  for (const Profile* p : profiles) list.push_back(of(*p));
+  for (const Profile* p : profiles) list.push_back(of(*p, even_loads));
   return document(std::move(list));
 }
 
-std::string zones_json(const std::vector<ZoneOf>& zones) {
+std::string zones_json(const std::vector<ZoneOf>& zones, std::optional<int> even_loads) {
   Json list = Json::array();
   for (const ZoneOf& z : zones) {
-    list.push_back(of(*z.profile));
-    list.back()["zone"] = of(z.zone);
+    list.push_back(of(*z.profile, even_loads));
+    list.back()["zone"] = of(*z.profile, z.zone);
   }
   return document(std::move(list));
 }

@@ -269,8 +269,8 @@ double slope_variance(const Table& table,
 VelocityChange change_of(double difference, const VarianceParts& parts, double freedom) {
   VelocityChange out{.difference_mps = difference, .freedom = freedom};
   out.half_width_mps = student_t_95(freedom) * std::sqrt(parts.sum());
-  if (difference > out.half_width_mps) out.change = Change::kFaster;
-  if (difference < -out.half_width_mps) out.change = Change::kSlower;
+  if (difference > out.half_width_mps) out.change = ChangeWord::kFaster;
+  if (difference < -out.half_width_mps) out.change = ChangeWord::kSlower;
   return out;
 }
 
@@ -362,13 +362,13 @@ void note_what_cannot_be_told(const Table& table, const Design& design, Comparis
 
 }  // namespace
 
-std::string_view in_words(Change change) {
+std::string_view in_words(ChangeWord change) {
   switch (change) {
-    case Change::kFaster:
+    case ChangeWord::kFaster:
       return "faster";
-    case Change::kSlower:
+    case ChangeWord::kSlower:
       return "slower";
-    case Change::kNoClearChange:
+    case ChangeWord::kNoClearChange:
       return "no clear change";
   }
   return "no clear change";

@@ -22,10 +22,10 @@ struct CompareSpan {
   CalendarDay to = {};
 };
 
-enum class Change { kFaster, kSlower, kNoClearChange };
+enum class ChangeWord { kFaster, kSlower, kNoClearChange };
 
 /// "faster", "slower", "no clear change".
-[[nodiscard]] std::string_view in_words(Change change);
+[[nodiscard]] std::string_view in_words(ChangeWord change);
 
 struct CompareOptions {
   /// A session counts when the other span holds one of this lifter whose load differs by no more
@@ -40,7 +40,7 @@ struct VelocityChange {
   double difference_mps = 0.0;
   double half_width_mps = 0.0;  ///< of its 95 % interval
   double freedom = 0.0;         ///< degrees of freedom behind it
-  Change change = Change::kNoClearChange;
+  ChangeWord change = ChangeWord::kNoClearChange;
 };
 
 struct LifterChange {

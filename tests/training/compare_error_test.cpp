@@ -98,16 +98,16 @@ Shares counted(const World& world, double change_mps, int teams, unsigned seed) 
     const Team team = simulated(world, change_mps, random);
     const Comparison c = compare(team.sessions, "box squat", team.before, team.after);
     out.teams += 1.0;
-    out.faster_team += c.team.change == Change::kFaster ? 1.0 : 0.0;
-    out.slower_team += c.team.change == Change::kSlower ? 1.0 : 0.0;
+    out.faster_team += c.team.change == ChangeWord::kFaster ? 1.0 : 0.0;
+    out.slower_team += c.team.change == ChangeWord::kSlower ? 1.0 : 0.0;
     const double off = c.team.difference_mps - change_mps;
     out.held_team += std::abs(off) <= c.team.half_width_mps ? 1.0 : 0.0;
     out.mean_error_team += off;
     out.half_width_team += c.team.half_width_mps;
     for (const LifterChange& one : c.lifters) {
       out.lifters += 1.0;
-      out.faster_lifter += one.change.change == Change::kFaster ? 1.0 : 0.0;
-      out.slower_lifter += one.change.change == Change::kSlower ? 1.0 : 0.0;
+      out.faster_lifter += one.change.change == ChangeWord::kFaster ? 1.0 : 0.0;
+      out.slower_lifter += one.change.change == ChangeWord::kSlower ? 1.0 : 0.0;
       out.half_width_lifter += one.change.half_width_mps;
       out.held_lifter +=
           std::abs(one.change.difference_mps - change_mps) <= one.change.half_width_mps ? 1.0 : 0.0;
@@ -206,10 +206,10 @@ TEST_CASE("single sessions are held against the scatter of all", "[training][com
                              .from = first.to + std::chrono::days{7},
                              .to = first.to + std::chrono::days{7}};
     const Comparison c = compare(team.sessions, "box squat", first, second);
-    wrong_team += c.team.change != Change::kNoClearChange ? 1.0 : 0.0;
+    wrong_team += c.team.change != ChangeWord::kNoClearChange ? 1.0 : 0.0;
     for (const LifterChange& one : c.lifters) {
       lifters += 1.0;
-      wrong_lifter += one.change.change != Change::kNoClearChange ? 1.0 : 0.0;
+      wrong_lifter += one.change.change != ChangeWord::kNoClearChange ? 1.0 : 0.0;
     }
   }
   fmt::print("session against session without a change: team {:.1f} %, lifter {:.1f} % called\n",

@@ -51,7 +51,7 @@ TEST_CASE("the model of a comparison finds the same typical error", "[training][
                       .to = kinetics_test::day("2031-01-10")};
   const Comparison c = compare(sessions, "box squat", a, b);
   CHECK_THAT(c.team.difference_mps, WithinAbs(0.0025, 1e-9));
-  CHECK(c.team.change == Change::kNoClearChange);
+  CHECK(c.team.change == ChangeWord::kNoClearChange);
   // With no effect of the day the error is pooled over it: 0.0025 of change over eight lifters.
   CHECK_THAT(c.typical_error_mps, WithinAbs(0.0140, 0.0008));
   CHECK_THAT(c.between_sd_mps, WithinAbs(0.0809651601, 1e-8));

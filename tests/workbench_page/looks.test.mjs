@@ -4,26 +4,34 @@ import assert from "node:assert/strict";
 import { mkdirSync } from "node:fs";
 import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
-import { browser, desktop, kLong, openPage, phone, scratch, serve } from "./lib/bench.mjs";
+import { browser, desktop, kLong, openPage, phone, run, scratch, seasonLogbook, serve } from "./lib/bench.mjs";
 
 const axe = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
 const shots = process.env.KINETICS_SHOTS ?? "page-shots";
-let chrome, room, server;
+let chrome, room, server, season;
 let places = {};
+const seasonPlaces = {
+  profile: "#/lifters/Odalys%20Brandt/box%20squat",
+  plan: "#/plan",
+  waves: "#/waves",
+  plan_text: "#/plan-text",
+};
 
 before(async () => {
   mkdirSync(shots, { recursive: true });
   room = scratch();
   server = await serve(room.folder + "/logbook");
+  season = await serve(seasonLogbook(room.folder + "/season"));
   chrome = await browser();
 });
 after(async () => {
   await chrome?.close();
   await server?.kill("SIGTERM");
+  await season?.kill("SIGTERM");
   room?.end();
 });
 
-async function look(context, name, hash) {
+async function look(context, name, hash, address = server.address) {
   const page = await openPage(context, "about:blank");
   await page.addInitScript(() => {
     // Layout shifts as the browser scores them; those within half a second of a key or touch do not count.
@@ -32,7 +40,7 @@ async function look(context, name, hash) {
       for (const e of list.getEntries()) if (!e.hadRecentInput) window.shift += e.value;
     }).observe({ type: "layout-shift", buffered: true });
   });
-  await page.goto(server.address + "/" + hash);
+  await page.goto(address + "/" + hash);
   await page.locator("main h1").waitFor();
   await page.waitForLoadState("networkidle", { timeout: 5000 }).catch(() => {}); // the event stream never ends
   await page.waitForTimeout(700);
@@ -85,12 +93,40 @@ test("the day shows each set with its own reps", async () => {
   await page.close();
 });
 
+/** What the command line tells of the season's logbook. */
+const told = (command) => JSON.parse(run(command, "--logbook", room.folder + "/season", "--json", "-"));
+
+test("next session and waves are the command line's", async () => {
+  const page = await openPage(await chrome.newContext(desktop), season.address + "/#/plan");
+  await page.locator(".crew-table").waitFor();
+  const day = told("plan").days[0];
+  const rows = await page.locator(".crew-table tbody tr").allInnerTexts();
+  assert.equal(rows.length, day.loadings.length);
+  for (const [i, l] of day.loadings.entries()) {
+    for (const words of [l.lifter, `${l.load_kg} kg`, l.move_words, `${l.expected_mps.lo.toFixed(2)} to ${l.expected_mps.hi.toFixed(2)}`]) {
+      assert.ok(rows[i].includes(words), `${l.lifter}: ${words} is not in ${rows[i]}`);
+    }
+  }
+  await page.goto(season.address + "/#/waves");
+  await page.locator(".waves-table").waitFor();
+  const changes = await page.locator(".waves-table tbody tr").allInnerTexts();
+  const { team_difference_mps: team, lifters } = told("compare");
+  const all = [team, ...lifters.map((l) => l.difference_mps)];
+  assert.equal(changes.length, all.length);
+  for (const [i, c] of all.entries()) {
+    assert.ok(changes[i].includes(c.word), changes[i]);
+    assert.ok(changes[i].includes(Math.abs(c.value).toFixed(3)), `${c.value} is not in ${changes[i]}`);
+  }
+  await page.close();
+});
+
 for (const [device, options] of [["desk", desktop], ["phone", phone]]) {
   for (const colorScheme of ["light", "dark"]) {
     test(`every page holds on a ${device}, ${colorScheme}`, async () => {
       const context = await chrome.newContext({ ...options, colorScheme, bypassCSP: true });
       assert.ok(Object.keys(places).length > 0);
       for (const [name, hash] of Object.entries(places)) await look(context, `${name}-${device}-${colorScheme}`, hash);
+      for (const [name, hash] of Object.entries(seasonPlaces)) await look(context, `${name}-${device}-${colorScheme}`, hash, season.address);
       await context.close();
     });
   }

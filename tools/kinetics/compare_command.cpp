@@ -1,6 +1,5 @@
 #include "tools/kinetics/compare_command.h"
 
-#include <algorithm>
 #include <charconv>
 #include <cstddef>
 #include <filesystem>
@@ -21,6 +20,7 @@
 #include "libkinetics/roster/names.h"
 #include "libkinetics/roster/training_plan.h"
 #include "libkinetics/training/compare.h"
+#include "libkinetics/training/compare_spans.h"
 #include "tools/kinetics/text_outputs.h"
 
 namespace kinetics::cli {
@@ -41,12 +41,7 @@ struct CompareArguments {
 
 /// The lift asked for, as the logbook spells it, or the only one.
 std::string lift_of(const CompareArguments& arguments, const std::vector<LiftedSession>& sessions) {
-  std::vector<std::string> lifts;
-  for (const LiftedSession& s : sessions) {
-    const bool known = std::any_of(
-        lifts.begin(), lifts.end(), [&](const std::string& l) { return same_name(l, s.lift); });
-    if (!known) lifts.push_back(s.lift);
-  }
+  const std::vector<std::string> lifts = lifts_in(sessions);
   if (lifts.empty()) {
     throw Error(ErrorCode::kUnreadable,
                 arguments.logbook,
@@ -103,15 +98,11 @@ CompareSpan span_of(const std::string& option,
       fmt::format("Give a wave's number, a day, or FROM..TO; waves: {}", waves_in_words(waves)));
 }
 
-std::vector<CompareSpan> waves_of(const CompareArguments& arguments,
-                                  const std::string& lift,
-                                  const std::vector<LiftedSession>& sessions) {
+/// The plan asked for, or the logbook's own, if it has one.
+std::optional<TrainingPlan> plan_for(const CompareArguments& arguments) {
   const std::string file = arguments.plan.value_or(plan_of(arguments.logbook).string());
-  if (arguments.plan || std::filesystem::exists(file)) {
-    auto waves = planned_waves(read_training_plan(file), lift, sessions);
-    if (waves.size() > 1) return waves;
-  }
-  return lifted_waves(lift, sessions);
+  if (!arguments.plan && !std::filesystem::exists(file)) return std::nullopt;
+  return read_training_plan(file);
 }
 
 /// Both spans: as asked for, else the last two waves.
@@ -136,26 +127,6 @@ std::pair<CompareSpan, CompareSpan> spans_of(const CompareArguments& arguments,
   return {waves[waves.size() - 2], waves.back()};
 }
 
-/// Each session of the span against the one before. What cannot be told is left out.
-std::vector<Comparison> session_by_session(const std::vector<LiftedSession>& sessions,
-                                           const std::string& lift,
-                                           const CompareSpan& span,
-                                           const CompareOptions& options) {
-  std::vector<Comparison> out;
-  const std::vector<CalendarDay> days = days_in(span, lift, sessions);
-  for (std::size_t i = 1; i < days.size(); ++i) {
-    const auto one = [&](CalendarDay day) {
-      return CompareSpan{.name = day_in_words(day), .from = day, .to = day};
-    };
-    try {
-      out.push_back(compare(sessions, lift, one(days[i - 1]), one(days[i]), options));
-    } catch (const Error& error) {
-      if (error.code() != ErrorCode::kUsage) throw;
-    }
-  }
-  return out;
-}
-
 void run(const CompareArguments& arguments) {
   CompareReport report;
   std::vector<std::string> inputs;
@@ -170,7 +141,8 @@ void run(const CompareArguments& arguments) {
   CompareOptions options{.worthwhile_mps = arguments.worthwhile_mps};
   constexpr double kPercent = 100.0;
   if (arguments.match_percent) options.match_share = *arguments.match_percent / kPercent;
-  const auto waves = waves_of(arguments, lift, lifted.sessions);
+  const std::optional<TrainingPlan> plan = plan_for(arguments);
+  const auto waves = waves_of(plan ? &*plan : nullptr, lift, lifted.sessions);
   const auto [before, after] = spans_of(arguments, waves);
   report.main = compare(lifted.sessions, lift, before, after, options);
   report.sessions = session_by_session(lifted.sessions, lift, after, options);

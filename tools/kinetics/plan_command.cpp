@@ -14,12 +14,12 @@
 #include "libkinetics/core/error.h"
 #include "libkinetics/logbook/history.h"
 #include "libkinetics/logbook/logbook.h"
-#include "libkinetics/profile/profile.h"
 #include "libkinetics/report/loading_sheet.h"
 #include "libkinetics/report/plan_table.h"
 #include "libkinetics/report/wave_chart.h"
 #include "libkinetics/roster/roster.h"
 #include "libkinetics/roster/training_plan.h"
+#include "libkinetics/training/expectation.h"
 #include "libkinetics/training/next_loading.h"
 #include "tools/kinetics/text_outputs.h"
 
@@ -38,27 +38,6 @@ struct PlanArguments {
   std::optional<std::string> loading_sheet;
   std::string paper = "a4";
 };
-
-/// Profiles of what was lifted before a day, kept alive by the expectation made of them.
-VelocityExpectation expectation_before(CalendarDay day,
-                                       const std::vector<LiftedSet>& sets,
-                                       const Roster& roster) {
-  std::vector<LiftedSet> earlier;
-  for (const LiftedSet& set : sets) {
-    const auto lifted = day_in(set.day);
-    if (lifted && *lifted < day) earlier.push_back(set);
-  }
-  // The middle rep of a set, as a session's mean is what it is held against.
-  const auto profiles = std::make_shared<const ClubProfiles>(
-      fit_profiles(earlier, &roster, {.reps = RepChoice::kMiddle}));
-  VelocityExpectation expect = profile_expectation(*profiles, roster_expectation(roster));
-  return [profiles, expect = std::move(expect)](const std::string& lifter,
-                                                const std::string& lift,
-                                                const SetUp& set_up,
-                                                double mean_load_kg) {
-    return expect(lifter, lift, set_up, mean_load_kg);
-  };
-}
 
 NextOptions options_of(const PlanArguments& arguments) {
   NextOptions options{.day = std::nullopt, .lift = arguments.lift};
@@ -108,12 +87,7 @@ void run(const PlanArguments& arguments) {
   roster = read_roster(roster_file);
   plan = read_training_plan(plan_file);
   history = read_history(arguments.logbook);
-  next = next_plan(
-      plan,
-      roster,
-      history.sets,
-      [&](CalendarDay before) { return expectation_before(before, history.sets, roster); },
-      options);
+  next = next_plan(plan, roster, history.sets, expectation_as_of(history.sets, roster), options);
   next.notes.insert(next.notes.end(), history.notes.begin(), history.notes.end());
   outputs.write(to_table(next, roster.unit));
 }

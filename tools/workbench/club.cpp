@@ -10,6 +10,7 @@
 #include "libkinetics/logbook/whole_file.h"
 #include "libkinetics/report/sheet_check.h"
 #include "libkinetics/roster/roster.h"
+#include "libkinetics/roster/training_plan.h"
 #include "libkinetics/session/file_digest.h"
 #include "libkinetics/sheet/new_sheet.h"
 #include "libkinetics/sheet/plan_set.h"
@@ -22,6 +23,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* kRosterName = "roster.toml";
+constexpr const char* kPlanName = "plan.toml";
 
 // Two pages that save at once: the revision is looked at and the text replaced in one go.
 std::mutex writing;
@@ -142,10 +144,6 @@ Json problem_json(const SheetProblem& problem) {
           {"mend", problem.mend}};
 }
 
-Json note_json(const Note& note) {
-  return {{"kind", note.kind == NoteKind::kCaution ? "caution" : "decision"}, {"text", note.text}};
-}
-
 /// The roster, or nothing when there is none or it cannot be read: a sheet is shown all the same.
 std::optional<Roster> usable_roster(const Folder& folder) {
   try {
@@ -156,6 +154,14 @@ std::optional<Roster> usable_roster(const Folder& folder) {
 }
 
 }  // namespace
+
+Json revision_in(const Json& body) {
+  return body.contains("revision") ? body["revision"] : Json(nullptr);
+}
+
+Json note_json(const Note& note) {
+  return {{"kind", note.kind == NoteKind::kCaution ? "caution" : "decision"}, {"text", note.text}};
+}
 
 Json checked_roster(const std::string& text) {
   try {
@@ -180,6 +186,28 @@ void write_roster(const Folder& folder, const std::string& text, const Json& rev
   const std::lock_guard lock(writing);
   check_revision(folder.roster(), revision);
   folder.replace_text(folder.roster(), text);
+}
+
+Json checked_plan(const std::string& text) {
+  try {
+    (void)parse_training_plan(text, kPlanName);
+    return {{"error", nullptr}};
+  } catch (const kinetics::Error& error) {
+    return {{"error", error_json(error)}};
+  }
+}
+
+Json plan_json(const Folder& folder) {
+  const std::optional<std::string> text = text_if_there(folder.plan());
+  if (!text) return {{"text", ""}, {"revision", nullptr}, {"error", nullptr}};
+  return {{"text", *text}, {"revision", sha256_of(*text)}, {"error", checked_plan(*text)["error"]}};
+}
+
+void write_plan(const Folder& folder, const std::string& text, const Json& revision) {
+  (void)parse_training_plan(text, kPlanName);
+  const std::lock_guard lock(writing);
+  check_revision(folder.plan(), revision);
+  folder.replace_text(folder.plan(), text);
 }
 
 Json checked_sheet(const Folder& folder, const std::string& name, const std::string& text) {

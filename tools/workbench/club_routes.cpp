@@ -7,10 +7,6 @@
 namespace kinetics::workbench {
 namespace {
 
-Json revision_in(const Json& body) {
-  return body.contains("revision") ? body["revision"] : Json(nullptr);
-}
-
 void add_roster(Router& router, Parts& parts) {
   router.get("/api/roster",
              [&](const auto&, auto& response) { reply(response, 200, roster_json(parts.folder)); });

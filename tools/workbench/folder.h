@@ -12,7 +12,8 @@
 ///   recordings/       clips and logs as they were uploaded
 ///   sheets/           session sheets (CSV)
 ///   roster.toml       the club
-///   kept/             earlier texts of sheets and roster
+///   plan.toml         its training plan
+///   kept/             earlier texts of sheets, roster and plan
 ///   .workbench/       jobs and unfinished uploads; may be deleted while no server runs
 
 namespace kinetics::workbench {
@@ -26,6 +27,7 @@ class Folder {
   [[nodiscard]] std::filesystem::path recordings() const { return root_ / "recordings"; }
   [[nodiscard]] std::filesystem::path sheets() const { return root_ / "sheets"; }
   [[nodiscard]] std::filesystem::path roster() const { return root_ / "roster.toml"; }
+  [[nodiscard]] std::filesystem::path plan() const { return root_ / "plan.toml"; }
   [[nodiscard]] std::filesystem::path jobs() const { return root_ / ".workbench" / "jobs"; }
   [[nodiscard]] std::filesystem::path uploads() const { return root_ / ".workbench" / "uploads"; }
 

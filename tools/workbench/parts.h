@@ -13,6 +13,7 @@
 #include "tools/workbench/jobs.h"
 #include "tools/workbench/pairing.h"
 #include "tools/workbench/pictures.h"
+#include "tools/workbench/reply.h"
 #include "tools/workbench/session_store.h"
 #include "tools/workbench/uploads.h"
 
@@ -39,6 +40,9 @@ struct Parts {
 /// The address that carries the pairing code, for a phone.
 [[nodiscard]] std::string pairing_link(const Parts& parts);
 
+/// Which addresses over many sessions can answer: a list of words, see the API.
+[[nodiscard]] Json can_of(Parts& parts);
+
 /// Hangs handlers onto the server, each behind the guard and with its errors answered.
 class Router {
  public:
@@ -64,6 +68,7 @@ void add_job_routes(Router& router, Parts& parts);
 void add_session_routes(Router& router, Parts& parts);  // sessions, pictures, corrections, exports
 void add_club_routes(Router& router, Parts& parts);     // roster and sheets
 void add_history_routes(Router& router, Parts& parts);  // over many sessions
+void add_plans_routes(Router& router, Parts& parts);    // profiles, zones, plan, waves compared
 void add_page_routes(Router& router);
 
 }  // namespace kinetics::workbench

@@ -217,6 +217,14 @@ bool SessionStore::empty() {
   return listed(Wait::kNot)->entries.empty();
 }
 
+bool SessionStore::knows_sets(Day day) {
+  const auto now = listed(Wait::kNot);
+  return std::any_of(now->entries.begin(), now->entries.end(), [&](const SessionEntry& entry) {
+    return entry.problem.empty() && entry.replaced_by.empty() && !entry.lifter.empty() &&
+           (day == Day::kAny || !entry.day.empty());
+  });
+}
+
 std::string SessionStore::replaced_by(const std::string& id) {
   const auto now = listed(Wait::kNot);
   for (const SessionEntry& entry : now->entries) {

@@ -45,6 +45,10 @@ class SessionStore {
   [[nodiscard]] std::shared_ptr<const std::string> list(bool all);
   [[nodiscard]] bool empty();
 
+  /// Whether some session that counts says who lifted what, and on which day if that is asked.
+  enum class Day { kAny, kKnown };
+  [[nodiscard]] bool knows_sets(Day day);
+
   /// The id of the one that counts in a session's place; empty when it counts itself.
   [[nodiscard]] std::string replaced_by(const std::string& id);
 

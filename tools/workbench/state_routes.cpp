@@ -20,6 +20,7 @@ Json state_of(Parts& parts) {
           {"lan", parts.lan},
           {"empty", empty},
           {"sample_day", !parts.samples.empty()},
+          {"can", can_of(parts)},
           {"free_bytes", parts.folder.free_bytes()},
           {"upload", {{"largest_bytes", kLargestUploadBytes}, {"chunk_bytes", kChunkBytes}}},
           {"addresses", addresses_of(parts)},

@@ -180,6 +180,7 @@ Workbench::Impl::Impl(const ServeOptions& options)
   add_session_routes(*router, parts);
   add_club_routes(*router, parts);
   add_history_routes(*router, parts);
+  add_plans_routes(*router, parts);
   add_page_routes(*router);
   listening = std::thread([this] { server.listen_after_bind(); });
   while (!server.is_running()) std::this_thread::yield();

@@ -1,6 +1,6 @@
 // A workbench of its own for each test: a fresh logbook, the real server, a real browser.
 import { spawn, spawnSync } from "node:child_process";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { chromium } from "playwright-core";
@@ -19,6 +19,14 @@ export const sheetFile = join(samples, "club", "speed_day.csv");
 export function scratch() {
   const folder = mkdtempSync(join(tmpdir(), "workbench-page-"));
   return { folder, write: (name, bytes) => (writeFileSync(join(folder, name), bytes), join(folder, name)), end: () => rmSync(folder, { recursive: true, force: true }) };
+}
+
+/** A logbook of the invented season with its roster and plan, made by the command line. */
+export function seasonLogbook(folder) {
+  mkdirSync(folder);
+  for (const name of ["roster.toml", "plan.toml"]) copyFileSync(join(samples, "season", name), join(folder, name));
+  run("logbook", "import", join(samples, "season", "northgate_season.csv"), "--logbook", folder);
+  return folder;
 }
 
 /** Starts `kinetics serve` and waits for the address it prints. */

@@ -83,6 +83,7 @@ function listen() {
   on("club", () => {
     clubVersion.value += 1;
     void readClub();
+    void readState();
   });
 }
 

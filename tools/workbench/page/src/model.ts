@@ -306,85 +306,113 @@ export interface HistorySet {
   reps: Rep[];
 }
 
+/** Worked out from a line; an end of the 95 % interval is null where it has none. */
 export interface Worked {
   value: number;
-  interval: [number, number] | null;
+  lo: number | null;
+  hi: number | null;
 }
 
-export interface ProfileReply {
+/** What was measured, with its 95 % interval. */
+export interface Known {
+  value: number;
+  lo: number;
+  hi: number;
+}
+
+export interface HungLoad {
+  bar_kg: number;
+  bottom_kg: number;
+  mean_kg: number;
+  top_kg: number;
+  discs_a_side: string | null;
+}
+
+export interface Zone {
+  state: "fixed" | "apart" | "unsure" | "no line";
+  low?: { load_kg: Worked; velocity_mps: number };
+  high?: { load_kg: Worked; velocity_mps: number };
+  loads: { accommodating: string; lightest: HungLoad | null; most_power: HungLoad | null; heaviest: HungLoad | null }[];
+  words: string[];
+}
+
+/** As the command line's JSON of a profile; `zone` stands in it when the zone was asked for. */
+export interface Profile {
   lifter: string;
   lift: string;
   bar: string;
   box_height_m: number | null;
   accommodating: string;
-  points: { session: string; day: string; load_kg: number; velocity_mps: number; sigma_mps: number; outlier: boolean }[];
-  line: { load_kg: number; velocity_mps: number; line: [number, number]; set: [number, number]; outside: boolean }[] | null;
-  no_line: string;
-  pooled_lifters: number;
-  assumed_scatter: boolean;
-  best_single_kg: number | null;
+  points: { session: string; day: string; load_kg: number; velocity_mps: Known; set_aside: boolean }[];
+  predictions: { load_kg: number; line_mps: Known; set_mps: Known; beyond_lifted: boolean }[];
   force_velocity: { f0_n: Worked; v0_mps: Worked; pmax_w: Worked; best_load_kg: Worked; best_mps: number } | null;
-  notes: Note[];
+  best_single: { caution: string };
+  words: string[];
+  notes: string[];
+  zone?: Zone;
 }
 
-export interface ZoneReply {
-  lifter: string;
-  lift: string;
-  bar: string;
-  box_height_m: number | null;
-  accommodating: string;
-  from_kg: Worked | null;
-  to_kg: Worked | null;
-  velocity_mps: [number, number] | null;
-  words: string;
-  club_rule_kg: [number, number] | null;
+export interface ProfilesReply {
+  profiles: Profile[];
   notes: Note[];
 }
 
 export interface Loading {
   lifter: string;
   load_kg: number;
-  unit: "kg" | "lb";
-  discs: string;
+  discs_a_side: { mass_kg: number; stamped: string; count: number }[];
   exact: boolean;
   set_up: string;
-  sets: number;
-  reps: number;
-  bottom_kg: number | null;
-  mean_kg: number | null;
-  top_kg: number | null;
-  expected_mps: Measured;
+  bottom_load_kg: number | null;
+  mean_load_kg: number | null;
+  top_load_kg: number | null;
+  expected_mps: Known | null;
   move: "hold" | "raise" | "lower";
+  move_words: string;
   why: string;
-  notes: Note[];
+}
+
+export interface PlanDay {
+  date: string;
+  lift: string;
+  session_words: string;
+  sets_words: string;
+  meet: string;
+  days_to_meet: number | null;
+  loadings: Loading[];
+  notes_once: Note[];
 }
 
 export interface PlanReply {
-  days: { day: string; lift: string; asked: string; rest_s: number | null; loadings: Loading[]; notes: Note[] }[];
-  specials: { day: string; exercise: string; turn_week: number; turn_weeks: number }[];
-  accessories: { sessions: { day: string; name: string; kind: string; load_kg: number; distance_m: number; times: number; work_kg_m: number }[]; work_kg_m: number } | null;
+  days: PlanDay[];
+  special_exercises: { date: string; exercise: string; turn_week: number; turn_weeks: number }[];
+  accessory_work: { date: string; name: string; day: string; load_kg: number; distance_m: number; times: number; work_kg_m: number }[];
+  accessory_work_kg_m: number;
+  accessory_notes: Note[];
   rule: string;
   notes: Note[];
+  caution: string;
 }
 
-export interface ChangeReply {
-  difference_mps: number;
-  half_width_mps: number;
-  words: string;
+export interface Change extends Known {
+  word: string;
+}
+
+export interface Comparison {
+  before: { name: string };
+  after: { name: string };
+  team_difference_mps: Change;
+  lifters: { lifter: string; load_kg: number; before_mps: number; after_mps: number; sessions_before: number; sessions_after: number; difference_mps: Change }[];
+  smallest_worthwhile_mps: number;
+  typical_error_mps: number;
+  notes: string[];
+  sessions_against_the_one_before: Comparison[];
 }
 
 export interface CompareReply {
   lifts: string[];
   lift: string;
   waves: { name: string; from: string; to: string }[];
-  comparison: {
-    before: string;
-    after: string;
-    team: ChangeReply;
-    lifters: ({ lifter: string; load_kg: number; before_mps: number; after_mps: number; sessions_before: number; sessions_after: number } & ChangeReply)[];
-    worthwhile_mps: number;
-    typical_error_mps: number;
-    notes: Note[];
-  } | null;
-  why_not?: string;
+  comparison: Comparison | null;
+  why_not: Failure | null;
 }

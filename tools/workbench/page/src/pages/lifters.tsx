@@ -1,11 +1,12 @@
 import { useEffect, useState } from "preact/hooks";
 import { get } from "../api";
 import { club, sessions, state } from "../live";
-import type { HistorySet, ProfileReply, ZoneReply } from "../model";
+import type { HistorySet, ProfilesReply } from "../model";
 import { LoadVelocity } from "../parts/load_velocity";
 import { Nothing, Title, Trouble } from "../parts/basics";
+import { NotesList } from "../parts/notes_list";
 import { can } from "../parts/plan_tabs";
-import { ProfileCard, variantWords, ZoneCard } from "../parts/profile_card";
+import { ProfileCard, ZoneCard } from "../parts/profile_card";
 import { query, useGet } from "../parts/use_get";
 import { link } from "../router";
 import { fixed, mass, ok, shortDay } from "../units";
@@ -61,42 +62,52 @@ function Everyone({ sets }: { sets: HistorySet[] }) {
   );
 }
 
+const kFirstSets = 12;
+
 function Sets({ sets }: { sets: HistorySet[] }) {
+  const [all, setAll] = useState(false);
+  const shown = all ? sets : sets.slice(0, kFirstSets);
   return (
-    <div class="scroll" tabIndex={0} role="region" aria-label="Sets measured">
-      <table class="plain-table">
-        <thead>
-          <tr>
-            <th scope="col">Day</th>
-            <th scope="col">Load</th>
-            <th scope="col">With</th>
-            <th scope="col">Reps</th>
-            <th scope="col">Fastest m/s</th>
-            <th scope="col">Last m/s</th>
-          </tr>
-        </thead>
-        <tbody>
-          {sets.map((s) => {
-            const last = s.reps.at(-1)?.mean_velocity_mps;
-            const fastest = fastestOf(s);
-            return (
-              <tr>
-                <th scope="row">
-                  <a href={link("set", s.session.replace(/\.h5$/, ""))}>
-                    {shortDay(s.day)} {s.start}
-                  </a>
-                </th>
-                <td>{mass(s.stated_load_kg)}</td>
-                <td>{[s.bar, s.box_height_m ? `box ${Math.round(100 * s.box_height_m)} cm` : "", s.accommodating].filter(Boolean).join(", ")}</td>
-                <td>{s.reps.length}</td>
-                <td>{fastest === null ? "–" : fixed(fastest, 3)}</td>
-                <td>{ok(last) ? fixed(last.value, 3) : "–"}</td>
-              </tr>
-            );
-          })}
-        </tbody>
-      </table>
-    </div>
+    <>
+      <div class="scroll" tabIndex={0} role="region" aria-label="Sets measured">
+        <table class="plain-table">
+          <thead>
+            <tr>
+              <th scope="col">Day</th>
+              <th scope="col">Load</th>
+              <th scope="col">Reps</th>
+              <th scope="col">Fastest m/s</th>
+              <th scope="col">Last m/s</th>
+            </tr>
+          </thead>
+          <tbody>
+            {shown.map((s) => {
+              const last = s.reps.at(-1)?.mean_velocity_mps;
+              const fastest = fastestOf(s);
+              return (
+                <tr>
+                  <th scope="row">
+                    <a href={link("set", s.session.replace(/\.h5$/, ""))}>
+                      {shortDay(s.day)} {s.start}
+                    </a>
+                    <span class="hint sets-with">{[s.bar, s.box_height_m ? `box ${Math.round(100 * s.box_height_m)} cm` : "", s.accommodating].filter(Boolean).join(", ")}</span>
+                  </th>
+                  <td>{mass(s.stated_load_kg)}</td>
+                  <td>{s.reps.length}</td>
+                  <td>{fastest === null ? "–" : fixed(fastest, 3)}</td>
+                  <td>{ok(last) ? fixed(last.value, 3) : "–"}</td>
+                </tr>
+              );
+            })}
+          </tbody>
+        </table>
+      </div>
+      {sets.length > shown.length && (
+        <button type="button" onClick={() => setAll(true)}>
+          All {sets.length} sets
+        </button>
+      )}
+    </>
   );
 }
 
@@ -115,11 +126,11 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
   const [sets, trouble] = useHistory();
   const asked = lifter && lift ? query({ lifter, lift }) : "";
   const version = sessions.value;
-  const profile = useGet<{ profiles: ProfileReply[] }>(asked && can("profile") ? "/api/profile" + asked : null, version);
-  const zone = useGet<{ zones: ZoneReply[] }>(asked && can("zone") ? "/api/zone" + asked : null, version);
-  const profiles = profile.reply?.profiles;
-  const zones = zone.reply?.zones ?? [];
-  const ready = sets && state.value && profile.ready && zone.ready; // all at once: nothing jumps
+  // The zone's address tells the profiles with their zones.
+  const from = can("zone") ? "/api/zone" : can("profile") ? "/api/profile" : "";
+  const found = useGet<ProfilesReply>(asked && from ? from + asked : null, version);
+  const profiles = found.reply?.profiles ?? [];
+  const ready = sets && state.value && found.ready; // all at once: nothing jumps
   if (!lifter || !lift) {
     return (
       <>
@@ -142,13 +153,13 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
       >
         {lifter}, {lift}
       </Title>
-      <Trouble words={trouble} />
+      <Trouble words={trouble || found.trouble} />
       {sets && !own.length && <Nothing>Nothing measured yet of this lift.</Nothing>}
       {ready && own.length > 0 && (
         <div class="lift-page">
           <div class="lift-column">
-            {profiles?.length ? (
-              profiles.map((p) => <ProfileCard p={p} zone={zones.find((z) => variantWords(z) === variantWords(p)) ?? null} />)
+            {profiles.length ? (
+              profiles.map((p) => <ProfileCard p={p} />)
             ) : (
               <section class="card">
                 <h2>Velocity at each load</h2>
@@ -157,7 +168,8 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
             )}
           </div>
           <div class="lift-column">
-            <ZoneCard zones={zones} />
+            <ZoneCard profiles={profiles} />
+            <NotesList notes={found.reply?.notes ?? []} />
             <section class="card">
               <h2>Sets</h2>
               <Sets sets={own} />

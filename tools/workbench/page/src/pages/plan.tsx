@@ -1,12 +1,11 @@
 import { clubVersion, sessions } from "../live";
-import type { Loading, PlanReply } from "../model";
+import type { Loading, PlanDay, PlanReply } from "../model";
 import { Caution, Nothing, Title } from "../parts/basics";
 import { NotesList } from "../parts/notes_list";
 import { PlanTabs } from "../parts/plan_tabs";
 import { useGet } from "../parts/use_get";
 import { link } from "../router";
-import { dayInWords, fixed, inUnit, mass, massUnit, ok, withInterval } from "../units";
-import { kLoadCaution } from "../words";
+import { dayInWords, fixed, inUnit, mass, massUnit } from "../units";
 
 /** The next session, lifter by lifter, to read at the rack or to print for the crew that loads the bars. */
 
@@ -14,59 +13,64 @@ function Weight({ kg }: { kg: number | null }) {
   return <>{kg === null ? "–" : fixed(inUnit(kg, massUnit.value), 1)}</>;
 }
 
-function LoadingRow({ l }: { l: Loading }) {
+/** "2 × 25 kg + 10 kg" as the discs are stamped; a line ends between discs only. */
+const discs = (l: Loading) => l.discs_a_side.map((d) => ((d.count > 1 ? `${d.count} × ` : "") + d.stamped).replaceAll(" ", "\u00a0")).join(" + ") || "no discs";
+
+function LoadingRow({ l, shared }: { l: Loading; shared: boolean }) {
   return (
     <tr>
       <th scope="row" class="crew-lifter">
         {l.lifter}
-        <span class="hint">
-          {l.sets} × {l.reps}
-        </span>
       </th>
       <td class="crew-load">
         <b>{mass(l.load_kg)}</b>
         <span class="hint">on the bar</span>
       </td>
       <td class="crew-discs">
-        <b>{l.discs}</b>
-        {l.set_up && <span class="crew-set-up">{l.set_up}</span>}
+        <b>{discs(l)}</b>
+        {l.set_up && !shared && <span class="crew-set-up">{l.set_up}</span>}
         {!l.exact && <span class="hint">nearest the discs make</span>}
       </td>
       <td class="n" data-label={`Bottom, ${massUnit.value}`}>
-        <Weight kg={l.bottom_kg} />
+        <Weight kg={l.bottom_load_kg} />
       </td>
       <td class="n" data-label={`Top, ${massUnit.value}`}>
-        <Weight kg={l.top_kg} />
+        <Weight kg={l.top_load_kg} />
       </td>
-      <td class="n" data-label="Expect, m/s">{ok(l.expected_mps) ? withInterval(l.expected_mps, 1, 2) : "not known"}</td>
+      <td class="n" data-label="Expect, m/s">{l.expected_mps ? `${fixed(Math.max(0, l.expected_mps.lo), 2)} to ${fixed(l.expected_mps.hi, 2)}` : "not known"}</td>
       <td class="crew-why">
-        <b class={`move ${l.move}`}>{l.move}</b> {l.why}
+        <b class={`move ${l.move}`}>{l.move_words}</b> {l.why}.
       </td>
       <td class="tick" aria-hidden="true" />
     </tr>
   );
 }
 
-function Day({ d }: { d: PlanReply["days"][number] }) {
+function Day({ d }: { d: PlanDay }) {
   const unit = massUnit.value;
+  const shared = d.loadings.every((l) => l.set_up === d.loadings[0]?.set_up);
   return (
     <section class="card crew">
       <header class="crew-head">
         <h2>
-          {d.lift}: {dayInWords(d.day)}
+          {d.lift}: {dayInWords(d.date)}
         </h2>
         <p class="crew-asked">
-          {d.asked}
-          {d.rest_s !== null && `, ${fixed(d.rest_s, 0)} s rest`}
+          {d.sets_words}
+          <span class="hint">
+            {d.session_words}
+            {d.days_to_meet !== null && `; ${d.days_to_meet} days to the ${d.meet}`}
+          </span>
         </p>
       </header>
+      {shared && d.loadings[0]?.set_up && <p class="crew-shared">Set-up for all: {d.loadings[0].set_up}</p>}
       <div class="scroll" tabIndex={0} role="region" aria-label={`Loads for ${d.lift}`}>
         <table class="crew-table">
           <thead>
             <tr>
               <th scope="col">Lifter</th>
               <th scope="col">Load</th>
-              <th scope="col">Each side, and set up</th>
+              <th scope="col">{shared ? "Discs, each side" : "Each side, and set up"}</th>
               <th scope="col" class="n">
                 Bottom <span class="unit">{unit}</span>
               </th>
@@ -84,42 +88,43 @@ function Day({ d }: { d: PlanReply["days"][number] }) {
           </thead>
           <tbody>
             {d.loadings.map((l) => (
-              <LoadingRow l={l} />
+              <LoadingRow l={l} shared={shared} />
             ))}
           </tbody>
         </table>
       </div>
-      <NotesList notes={[...d.notes, ...d.loadings.flatMap((l) => l.notes.map((n) => ({ ...n, text: `${l.lifter}: ${n.text}` })))]} />
+      <NotesList notes={d.notes_once} />
     </section>
   );
 }
 
 function Others({ plan }: { plan: PlanReply }) {
-  const a = plan.accessories;
-  if (!plan.specials.length && !a?.sessions.length) return null;
+  if (!plan.special_exercises.length && !plan.accessory_work.length) return null;
   return (
     <section class="card">
       <h2>The week's other work</h2>
       <ul class="facts">
-        {plan.specials.map((s) => (
+        {plan.special_exercises.map((s) => (
           <li>
             <b>{s.exercise}</b>
             <span class="hint">
-              {dayInWords(s.day)} · week {s.turn_week} of {s.turn_weeks}
+              {dayInWords(s.date)} · week {s.turn_week} of {s.turn_weeks}
             </span>
           </li>
         ))}
-        {a?.sessions.map((s) => (
+        {plan.accessory_work.map((s) => (
           <li>
             <b>
-              {s.name}: {mass(s.load_kg)}, {s.times} × {fixed(s.distance_m, 0)} m
+              {s.name}: {mass(s.load_kg)}, {s.times} × {s.distance_m} m
             </b>
             <span class="hint">
-              {dayInWords(s.day)} · {s.kind} · {fixed(s.work_kg_m, 0)} kg m
+              {dayInWords(s.date)} · {s.day} day · {fixed(s.work_kg_m, 0)} kg m
             </span>
           </li>
         ))}
       </ul>
+      {plan.accessory_work.length > 0 && <p class="hint">Accessory work of the week: {fixed(plan.accessory_work_kg_m, 0)} kg m.</p>}
+      <NotesList notes={plan.accessory_notes} />
     </section>
   );
 }
@@ -145,7 +150,7 @@ export function PlanPage() {
       )}
       {reply && (
         <div class="plan">
-          <Caution>{kLoadCaution}</Caution>
+          <Caution>{reply.caution}</Caution>
           {!reply.days.length && <Nothing>All waves of the plan are over.</Nothing>}
           {reply.days.map((d) => (
             <Day d={d} />

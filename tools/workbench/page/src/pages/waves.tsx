@@ -1,26 +1,27 @@
 import { useState } from "preact/hooks";
 import { sessions } from "../live";
-import type { ChangeReply, CompareReply } from "../model";
+import { inWords } from "../api";
+import type { Change, CompareReply, Comparison } from "../model";
 import { Field, Nothing, Title, Trouble } from "../parts/basics";
-import { NotesList } from "../parts/notes_list";
+import { NotesList, told } from "../parts/notes_list";
 import { PlanTabs } from "../parts/plan_tabs";
 import { query, useGet } from "../parts/use_get";
-import { fixed, mass, shortDay } from "../units";
+import { fixed, half, mass, shortDay } from "../units";
 
 /** Wave against wave at the same load: faster, slower, or no clear change. */
 
 const signed = (v: number) => (v > 0 ? "+" : v < 0 ? "−" : "±") + fixed(Math.abs(v), 3);
 
 /** The change with its interval on a line whose middle is no change; the grey part is not worth a word. */
-function ChangeLine({ change, most, worthwhile }: { change: ChangeReply; most: number; worthwhile: number }) {
+function ChangeLine({ change, most, worthwhile }: { change: Change; most: number; worthwhile: number }) {
   const kWide = 220;
   const x = (v: number) => kWide / 2 + (v / most) * (kWide / 2 - 8);
-  const { difference_mps: d, half_width_mps: h } = change;
+  const { value: d, lo, hi } = change;
   return (
     <svg class="change-line" viewBox={`0 0 ${kWide} 34`} aria-hidden="true">
       <rect class="small" x={x(-worthwhile)} width={Math.max(1, x(worthwhile) - x(-worthwhile))} y={2} height={30} />
       <line class="none" x1={x(0)} x2={x(0)} y1={0} y2={34} />
-      <line class="interval" x1={x(d - h)} x2={x(d + h)} y1={17} y2={17} />
+      <line class="interval" x1={x(lo)} x2={x(hi)} y1={17} y2={17} />
       <circle cx={x(d)} cy={17} r={6} />
     </svg>
   );
@@ -28,17 +29,17 @@ function ChangeLine({ change, most, worthwhile }: { change: ChangeReply; most: n
 
 const kSign: Record<string, string> = { faster: "▲", slower: "▼" };
 
-function Words({ change }: { change: ChangeReply }) {
+function Words({ change }: { change: Change }) {
   return (
-    <b class={`change ${change.words.replaceAll(" ", "-")}`}>
-      <span aria-hidden="true">{kSign[change.words] ?? "●"}</span> {change.words}
+    <b class={`change ${change.word.replaceAll(" ", "-")}`}>
+      <span aria-hidden="true">{kSign[change.word] ?? "●"}</span> {change.word}
     </b>
   );
 }
 
-function Table({ c }: { c: NonNullable<CompareReply["comparison"]> }) {
-  const rows = [{ name: "Team", detail: "", change: c.team }, ...c.lifters.map((l) => ({ name: l.lifter, detail: `${mass(l.load_kg)}: ${fixed(l.before_mps, 3)} → ${fixed(l.after_mps, 3)} m/s, ${l.sessions_before} and ${l.sessions_after} sessions`, change: l }))];
-  const most = Math.max(0.02, c.worthwhile_mps, ...rows.map((r) => Math.abs(r.change.difference_mps) + r.change.half_width_mps));
+function Table({ c }: { c: Comparison }) {
+  const rows = [{ name: "Team", detail: "", change: c.team_difference_mps }, ...c.lifters.map((l) => ({ name: l.lifter, detail: `at ${mass(l.load_kg)} mean load: ${fixed(l.before_mps, 3)} → ${fixed(l.after_mps, 3)} m/s, ${l.sessions_before} and ${l.sessions_after} sessions`, change: l.difference_mps }))];
+  const most = Math.max(0.02, c.smallest_worthwhile_mps, ...rows.map((r) => Math.max(Math.abs(r.change.lo), Math.abs(r.change.hi))));
   return (
     <div class="scroll" tabIndex={0} role="region" aria-label="Change of each lifter">
       <table class="waves-table">
@@ -66,16 +67,41 @@ function Table({ c }: { c: NonNullable<CompareReply["comparison"]> }) {
                 <Words change={r.change} />
               </td>
               <td class="n">
-                {signed(r.change.difference_mps)} ± {fixed(r.change.half_width_mps, 3)}
+                {signed(r.change.value)} ± {fixed(half(r.change), 3)}
               </td>
               <td>
-                <ChangeLine change={r.change} most={most} worthwhile={c.worthwhile_mps} />
+                <ChangeLine change={r.change} most={most} worthwhile={c.smallest_worthwhile_mps} />
               </td>
             </tr>
           ))}
         </tbody>
       </table>
     </div>
+  );
+}
+
+/** The later wave's sessions, the team each against the session before. */
+function Sessions({ c }: { c: Comparison }) {
+  const sessions = c.sessions_against_the_one_before;
+  if (!sessions.length) return null;
+  return (
+    <>
+      <h2 class="waves-sessions">{c.after.name}, session by session</h2>
+      <ul class="facts">
+        {sessions.map((s) => {
+          const clear = s.lifters.filter((l) => l.difference_mps.word !== "no clear change");
+          return (
+            <li>
+              <b>{s.after.name}</b>
+              <span>
+                <Words change={s.team_difference_mps} /> {signed(s.team_difference_mps.value)} ± {fixed(half(s.team_difference_mps), 3)} m/s
+              </span>
+              {clear.length > 0 && <span class="hint">{clear.map((l) => `${l.lifter} ${l.difference_mps.word}`).join(", ")}</span>}
+            </li>
+          );
+        })}
+      </ul>
+    </>
   );
 }
 
@@ -118,19 +144,20 @@ export function WavesPage() {
                 ))}
               </select>
             </Field>
-            {wave("Earlier", c?.before ?? before, setBefore)}
-            {wave("Later", c?.after ?? after, setAfter)}
+            {wave("Earlier", c?.before.name ?? before, setBefore)}
+            {wave("Later", c?.after.name ?? after, setAfter)}
           </div>
           {c ? (
             <section class="card">
               <Table c={c} />
-              <NotesList notes={c.notes} />
+              <Sessions c={c} />
+              <NotesList notes={told(c.notes)} />
               <p class="hint">
-                ± is half of the 95 % interval. Grey: changes below {fixed(c.worthwhile_mps, 3)} m/s, too small to matter. One lifter's session mean repeats to within {fixed(c.typical_error_mps, 3)} m/s.
+                ± is half of the 95 % interval. Grey: changes below {fixed(c.smallest_worthwhile_mps, 3)} m/s, too small to matter. One lifter's session mean repeats to within {fixed(c.typical_error_mps, 3)} m/s.
               </p>
             </section>
           ) : (
-            <Nothing>{reply.why_not ?? "There are not two waves with like loads yet."}</Nothing>
+            reply.why_not && <Nothing>{inWords(reply.why_not)}</Nothing>
           )}
         </>
       )}

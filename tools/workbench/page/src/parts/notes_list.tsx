@@ -1,5 +1,8 @@
 import type { Note } from "../model";
 
+/** Notes of which the library tells the text alone. */
+export const told = (texts: string[]): Note[] => texts.map((text) => ({ kind: "decision", text }));
+
 /** Cautions stand out; decisions are told. */
 export function NotesList({ notes }: { notes: Note[] }) {
   const cautions = notes.filter((n) => n.kind === "caution");

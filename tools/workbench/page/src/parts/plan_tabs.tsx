@@ -7,7 +7,7 @@ const kTabs: [string, string, string][] = [
   ["plan", "Next session", "plan"],
   ["waves", "Waves", "compare"],
   ["sheet", "Sheets", ""],
-  ["plan-text", "The plan", "plan"],
+  ["plan-text", "The plan", "plan-text"],
 ];
 
 export const can = (what: string) => what === "" || (state.value?.can ?? []).includes(what);
