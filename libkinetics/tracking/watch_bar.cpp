@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <utility>
@@ -32,6 +33,8 @@ constexpr double kShareOfBest = 0.3;
 constexpr double kBlockS = 0.5;
 constexpr double kStillPx = 0.6;
 constexpr double kStillM = 0.0015;
+/// Fewer sightings make no velocity.
+constexpr std::ptrdiff_t kFewestSightings = 4;
 /// Seen this seldom a disc says nothing of whether it moves.
 constexpr double kLeastSeen = 0.25;
 
@@ -154,7 +157,11 @@ BarStretch close(DiscGatherer gatherer,
   if (!choice) return out;
   for (const std::optional<std::size_t>& k : {std::optional(choice->disc), choice->rival}) {
     if (!k || merits[*k].up_and_down_m < kWorkedM) continue;
-    out.discs.push_back(worked_disc(gathered, merits, *k, clip, options));
+    WorkedDisc disc = worked_disc(gathered, merits, *k, clip, options);
+    const auto& points = disc.bar.path.points;
+    const auto seen =
+        std::count_if(points.begin(), points.end(), [](const PathPoint& p) { return p.seen; });
+    if (seen >= kFewestSightings) out.discs.push_back(std::move(disc));
   }
   return out;
 }
