@@ -11,6 +11,7 @@
 #include <nlohmann/json.hpp>
 
 #include "libkinetics/report/flag_words.h"
+#include "libkinetics/report/unit_word.h"
 #include "libkinetics/session/rep_quantities.h"
 
 namespace kinetics {
@@ -218,7 +219,7 @@ Json of(const SetPlan& plan) {
           {"bar", plan.bar},
           {"box_height_m", or_null(plan.box_height_m)},
           {"stated_load_kg", rounded(plan.stated_load_kg)},
-          {"stated_in", plan.unit == MassUnit::kPound ? "lb" : "kg"},
+          {"stated_in", unit_word(plan.unit)},
           {"set", or_null(plan.set)},
           {"planned_reps", or_null(plan.planned_reps)},
           {"start", plan.start},
@@ -294,7 +295,7 @@ Json of(const LiftedSet& set) {
           {"box_height_m", or_null(set.box_height_m)},
           {"accommodating", set.accommodating},
           {"stated_load_kg", rounded(set.stated_load_kg)},
-          {"unit", set.unit == MassUnit::kPound ? "lb" : "kg"},
+          {"unit", unit_word(set.unit)},
           {"set", set.set},
           {"reps", list_of(set.reps)}};
 }

@@ -10,6 +10,7 @@
 
 #include "libkinetics/report/plan_words.h"
 #include "libkinetics/report/svg.h"
+#include "libkinetics/report/unit_word.h"
 
 namespace kinetics {
 namespace {

@@ -10,6 +10,7 @@
 #include "libkinetics/report/plan_words.h"
 #include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
+#include "libkinetics/report/unit_word.h"
 #include "libkinetics/sheet/csv_table.h"
 
 namespace kinetics {

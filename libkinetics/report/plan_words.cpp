@@ -23,10 +23,6 @@ std::string load_number(double kg, MassUnit unit) {
   return trimmed_number(unit == MassUnit::kPound ? kg / kKilogramsPerPound : kg);
 }
 
-std::string unit_word(MassUnit unit) {
-  return unit == MassUnit::kPound ? "lb" : "kg";
-}
-
 std::string discs_short(const DiscStack& side, MassUnit unit) {
   if (side.empty()) return "none";
   const bool one_unit = std::all_of(

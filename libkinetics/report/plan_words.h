@@ -11,7 +11,6 @@ namespace kinetics {
 
 /// In the unit asked for, up to two decimals, none that are zero: "57.5", "126.5".
 [[nodiscard]] std::string load_number(double kg, MassUnit unit);
-[[nodiscard]] std::string unit_word(MassUnit unit);
 
 /// "2 × 25 + 10" when every disc is stamped in this unit, else with units; "none".
 [[nodiscard]] std::string discs_short(const DiscStack& side, MassUnit unit);

@@ -10,6 +10,7 @@
 #include "libkinetics/report/profile_words.h"
 #include "libkinetics/report/svg.h"
 #include "libkinetics/report/text.h"
+#include "libkinetics/report/unit_word.h"
 #include "libkinetics/report/zone_text.h"
 
 namespace kinetics {
@@ -436,7 +437,7 @@ void draw(Drawing& d, const Scene& s, double top) {
   d.text({lowest.left + 0.5 * lowest.width, lowest.bottom() + 38.0},
          Anchor::kMiddle,
          "tick",
-         fmt::format("{}, {}", in_words(p.axis), mass_unit(p.unit)));
+         fmt::format("{}, {}", in_words(p.axis), unit_word(p.unit)));
   draw_words(d, s, lowest.bottom() + 72.0);
 }
 

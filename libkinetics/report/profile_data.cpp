@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 
 #include "libkinetics/report/profile_words.h"
+#include "libkinetics/report/unit_word.h"
 #include "libkinetics/report/zone_text.h"
 
 namespace kinetics {
@@ -105,7 +106,7 @@ Json variant_of(const Profile& p) {
           {"box_height_m", or_null(p.variant.box_height_m)},
           {"accommodating", p.variant.accommodating},
           {"axis", in_words(p.axis)},
-          {"unit", mass_unit(p.unit)}};
+          {"unit", unit_word(p.unit)}};
 }
 
 std::vector<double> even_loads_kg(const VelocityLine& line, int count) {

@@ -8,6 +8,7 @@
 #include "libkinetics/report/profile_words.h"
 #include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
+#include "libkinetics/report/unit_word.h"
 
 namespace kinetics {
 namespace {
@@ -23,7 +24,7 @@ std::string rows_of(const Profile& p, const VelocityLine& line) {
   std::string out =
       fmt::format("{:>7} {:>8}  {:>14}  {:>17}\n", "Load", "Share", "Line", "One more set");
   out += fmt::format(
-      "{:>7} {:>8}  {:>14}  {:>17}\n", mass_unit(p.unit), base > 0.0 ? "% best" : "", "m/s", "m/s");
+      "{:>7} {:>8}  {:>14}  {:>17}\n", unit_word(p.unit), base > 0.0 ? "% best" : "", "m/s", "m/s");
   for (const double load : round_loads_kg(p)) {
     const VelocityAt at = velocity_at(line, load);
     const double line_half = at.line_mps.hi - at.velocity_mps;

@@ -6,14 +6,12 @@
 
 #include <fmt/format.h>
 
+#include "libkinetics/report/unit_word.h"
+
 namespace kinetics {
 
 double in_unit(double kg, MassUnit unit) {
   return unit == MassUnit::kPound ? kg / kKilogramsPerPound : kg;
-}
-
-std::string_view mass_unit(MassUnit unit) {
-  return unit == MassUnit::kPound ? "lb" : "kg";
 }
 
 std::string rounded_load(double kg, MassUnit unit) {
@@ -21,7 +19,7 @@ std::string rounded_load(double kg, MassUnit unit) {
 }
 
 std::string load_words(double kg, MassUnit unit) {
-  return fmt::format("{} {}", rounded_load(kg, unit), mass_unit(unit));
+  return fmt::format("{} {}", rounded_load(kg, unit), unit_word(unit));
 }
 
 std::string sets_and_days(const Profile& profile) {

@@ -10,7 +10,6 @@
 namespace kinetics {
 
 [[nodiscard]] double in_unit(double kg, MassUnit unit);
-[[nodiscard]] std::string_view mass_unit(MassUnit unit);
 
 /// "97.5 kg" or "215 lb": half kilograms, whole pounds.
 [[nodiscard]] std::string load_words(double kg, MassUnit unit);

@@ -20,7 +20,6 @@
 #include "libkinetics/session/judge.h"
 #include "libkinetics/session/options.h"
 #include "libkinetics/session/rep_loading.h"
-#include "libkinetics/session/rep_quantities.h"
 #include "libkinetics/session/speak_of_readings.h"
 #include "libkinetics/session/version.h"
 

@@ -161,7 +161,7 @@ FoundDay find_day(const std::string& path,
   for (Recording& r : out.recordings.files) r.sha256 = sha256_of_file(r.path, kLargestHashedBytes);
   WatchedDay watched =
       watch_recordings(out.recordings.files, options, day_places(logbook, sheet).seen, progress);
-  DayWork chosen = choose_work(out.recordings.files, watched.seen, options.analysis);
+  DayWork chosen = choose_work(out.recordings.files, watched.seen);
   out.work = std::move(chosen.work);
   for (BarWork& log : watched.logs) out.work.push_back(std::move(log));
   for (BarWork& work : out.work) {

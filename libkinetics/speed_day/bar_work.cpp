@@ -156,7 +156,7 @@ void size_discs(std::vector<BarWork>& work) {
   }
 }
 
-/// A second disc of a stretch counts where the first shows nothing; one of both is elsewhere.
+/// Height above the picture's middle at which the path began; 0 when the disc was never seen.
 double height_of_zero_m(const Session& session, const BarWork& work) {
   for (const DiscSighting& s : session.disc.sightings) {
     if (s.sighting != Sighting::kSeen || s.half_height_px <= 0.0) continue;
@@ -227,9 +227,7 @@ void scale(BarPath& path, double share) {
 }  // namespace
 
 DayWork choose_work(const std::vector<Recording>& recordings,
-                    const std::vector<SeenRecording>& seen,
-                    const AnalysisOptions& options) {
-  (void)options;
+                    const std::vector<SeenRecording>& seen) {
   DayWork out;
   std::set<int> cameras;
   for (const Recording& r : recordings) {

@@ -52,8 +52,7 @@ struct DayWork {
 ///         that look as large, not the smaller ones of a rack behind. Sizes that most of the large
 ///         ones share are the diameter that was given, others are measured by theirs.
 [[nodiscard]] DayWork choose_work(const std::vector<Recording>& recordings,
-                                  const std::vector<SeenRecording>& seen,
-                                  const AnalysisOptions& options);
+                                  const std::vector<SeenRecording>& seen);
 
 /// The work as a session without reps: path and motion in metres, with the disc's true diameter.
 [[nodiscard]] Session load_work(const BarWork& work, const AnalysisOptions& options);

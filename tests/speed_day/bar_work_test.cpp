@@ -24,7 +24,7 @@ DayWork chosen(std::vector<SeenStretch> stretches) {
   SeenRecording seen;
   seen.height_px = 720;
   seen.stretches = std::move(stretches);
-  return choose_work({recording}, {seen}, {});
+  return choose_work({recording}, {seen});
 }
 
 }  // namespace

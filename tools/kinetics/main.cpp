@@ -50,7 +50,10 @@ int fail(ExitStatus status, const std::string& message) {
 }
 
 int run(int argc, char** argv) {
-  CLI::App app("Bar velocity of every rep, from a side-on clip of a barbell set.", "kinetics");
+  CLI::App app(
+      "Bar velocity of every rep, from a side-on clip or a logger on the bar, and what it says of "
+      "the training.",
+      "kinetics");
   app.set_version_flag("--version", fmt::format("kinetics {}", kinetics::version()));
   app.require_subcommand(1);
   app.footer(
