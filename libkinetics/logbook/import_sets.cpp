@@ -109,7 +109,8 @@ std::vector<ToStore> not_yet_held(std::vector<Session> sessions,
 
 void tell_of_correction(Session& session, const fs::path& folder, const std::string& file) {
   session.provenance.supersedes = file;
-  session.corrections = read_whole((folder / file).string(), Wanted::kSummary).session.corrections;
+  session.corrections =
+      read_whole((folder / file).string(), SessionPart::kSummary).session.corrections;
   session.corrections.push_back({.made_at = now_in_iso(),
                                  .of_file = file,
                                  .what = "numbers imported anew",

@@ -174,7 +174,7 @@ std::string session_digest(const Session& session) {
   return sha256_of(image_of(timeless));
 }
 
-StoredSession read_whole(const std::string& path, Wanted wanted) {
+StoredSession read_whole(const std::string& path, SessionPart wanted) {
   const hdf5::Quiet quiet;
   const std::string content = whole_content(path);
   const std::string_view image = unsealed(content, path);
@@ -182,7 +182,7 @@ StoredSession read_whole(const std::string& path, Wanted wanted) {
   check_format(file.id(), path);
   StoredSession out{.session = {}, .seal = content.substr(kSealWords.size(), kSealLetters)};
   const auto in_group = [&](const char* name, auto describe) {
-    if (wanted == Wanted::kSummary && holds_frames(name)) return;
+    if (wanted == SessionPart::kSummary && holds_frames(name)) return;
     const hdf5::GroupReader group(file.id(), name, path);
     SessionReader reader(group);
     describe(reader);
@@ -236,11 +236,11 @@ void make_logbook_folder(const std::string& logbook_dir) {
 }
 
 Session load_session(const std::string& path) {
-  return read_whole(path, Wanted::kAll).session;
+  return read_whole(path, SessionPart::kAll).session;
 }
 
 Session load_session_summary(const std::string& path) {
-  return read_whole(path, Wanted::kSummary).session;
+  return read_whole(path, SessionPart::kSummary).session;
 }
 
 }  // namespace kinetics

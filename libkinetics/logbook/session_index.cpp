@@ -146,7 +146,7 @@ void SessionIndex::read_changes(const FolderState& there, const FolderState& kno
 void SessionIndex::read_file(const std::string& name, const FileState& state) {
   ++files_read_;
   try {
-    const StoredSession stored = read_whole((folder_ / name).string(), Wanted::kSummary);
+    const StoredSession stored = read_whole((folder_ / name).string(), SessionPart::kSummary);
     put_session(db_, name, state, stored);
   } catch (const Error& error) {
     if (error.code() != ErrorCode::kUnreadable) throw;

@@ -10,7 +10,7 @@
 
 namespace kinetics {
 
-enum class Wanted {
+enum class SessionPart {
   kAll,
   kSummary,  ///< without the rows of every frame
 };
@@ -32,7 +32,7 @@ inline constexpr std::size_t kUserBlockBytes = 512;
 [[nodiscard]] bool is_as_sealed(const std::string& path);
 
 /// As load_session. The whole file is checked against its seal, whatever is wanted of it.
-[[nodiscard]] StoredSession read_whole(const std::string& path, Wanted wanted);
+[[nodiscard]] StoredSession read_whole(const std::string& path, SessionPart wanted);
 
 /// Stores the session as a new file whose name begins with `name`, in letters and digits that every
 /// file system takes. As store_session otherwise.

@@ -65,7 +65,7 @@ std::vector<BarWork> all_work(const std::vector<Recording>& recordings,
     if (!first_file && !recordings[r].goes_on) view = {.number = view.number + 1};
     first_file = false;
     bool at_rest = !recordings[r].goes_on;
-    for (const SeenStretch& s : seen[r].stretches) {
+    for (const WatchedStretch& s : seen[r].stretches) {
       for (const SeenDisc& d : s.discs) {
         out.push_back({.recording = r,
                        .from_s = s.from_s,

@@ -72,14 +72,14 @@ std::string folder_for(const Recording& recording,
 struct Kept {
   int height_px = 0;
   bool flawless = true;  ///< so far: pictures whose times are as stored need not be decoded again
-  std::vector<SeenStretch> stretches;
+  std::vector<WatchedStretch> stretches;
   bool whole = false;
   Notes notes;
 };
 
 std::string as_text(const Kept& kept) {
   std::string out = fmt::format("{}\nheight {}\n", kFirstLine, kept.height_px);
-  for (const SeenStretch& s : kept.stretches) {
+  for (const WatchedStretch& s : kept.stretches) {
     out += fmt::format("stretch {} {} {} {} {} {}\n",
                        s.from_s,
                        s.to_s,
@@ -128,7 +128,7 @@ Kept read_kept(const std::string& folder) {
     std::string kind;
     line >> kind;
     if (kind == "stretch") {
-      SeenStretch s;
+      WatchedStretch s;
       if (!take(line,
                 s.from_s,
                 s.to_s,
@@ -220,7 +220,7 @@ SeenRecording see_recording(const Recording& recording,
       options.tracking,
       after_s,
       [&](BarStretch stretch) {
-        SeenStretch seen{stretch.from_s, stretch.to_s, stretch.camera, {}};
+        WatchedStretch seen{stretch.from_s, stretch.to_s, stretch.camera, {}};
         for (std::size_t k = 0; k < stretch.discs.size(); ++k) {
           WorkedDisc& worked = stretch.discs[k];
           SeenDisc disc{

@@ -21,7 +21,7 @@ struct SeenDisc {
   PixelPoint where;
 };
 
-struct SeenStretch {
+struct WatchedStretch {
   double from_s = 0.0;
   double to_s = 0.0;
   CameraStep camera;
@@ -29,9 +29,9 @@ struct SeenStretch {
 };
 
 struct SeenRecording {
-  int height_px = 0;                   ///< of the picture, as displayed
-  std::vector<SeenStretch> stretches;  ///< in time order
-  Notes notes;                         ///< of the reader, on the whole file
+  int height_px = 0;                      ///< of the picture, as displayed
+  std::vector<WatchedStretch> stretches;  ///< in time order
+  Notes notes;                            ///< of the reader, on the whole file
 };
 
 /// Watches a clip to its end, from where an earlier run with the same options was interrupted.

@@ -14,11 +14,11 @@ SeenDisc disc(double x_px, double radius_px, double worked_m) {
       .file = "kept", .up_and_down_m = worked_m, .radius_px = radius_px, .where = {x_px, 300.0}};
 }
 
-SeenStretch stretch(double from_s, std::vector<SeenDisc> discs, CameraStep camera = {}) {
+WatchedStretch stretch(double from_s, std::vector<SeenDisc> discs, CameraStep camera = {}) {
   return {.from_s = from_s, .to_s = from_s + 30.0, .camera = camera, .discs = std::move(discs)};
 }
 
-DayWork chosen(std::vector<SeenStretch> stretches) {
+DayWork chosen(std::vector<WatchedStretch> stretches) {
   Recording recording;
   recording.name = "day.mp4";
   SeenRecording seen;
