@@ -1,9 +1,12 @@
 #include "tools/workbench/reply.h"
 
+#include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <new>
 #include <utility>
+
+#include <fmt/format.h>
 
 namespace kinetics::workbench {
 namespace {
@@ -74,7 +77,13 @@ Json error_json(const Refusal& refusal) {
 }
 
 Json error_json(const kinetics::Error& error) {
-  return {{"code", is_no_space(error) ? "no_space" : code_word(error.code())},
+  if (is_no_space(error)) {
+    return {{"code", "no_space"},
+            {"where", error.where()},
+            {"what", "the disk is full, so it was not stored"},
+            {"mend", "Free some space on it and try again; nothing stored before is lost"}};
+  }
+  return {{"code", code_word(error.code())},
           {"where", error.where()},
           {"what", error.problem()},
           {"mend", error.mend()}};
@@ -121,6 +130,17 @@ Json object_of(const httplib::Request& request) {
     throw Refusal(400, "usage", "request", "its body is no JSON object", "Reload the page");
   }
   return body;
+}
+
+void attach(httplib::Response& response, const std::string& id, const std::string& ending) {
+  std::string name = id;
+  std::replace_if(
+      name.begin(),
+      name.end(),
+      [](char c) { return c == '"' || c == '\\' || (c & '\x80') != 0; },
+      '_');
+  response.set_header("Content-Disposition",
+                      fmt::format("attachment; filename=\"{}.{}\"", name, ending));
 }
 
 }  // namespace kinetics::workbench
