@@ -32,6 +32,9 @@ constexpr double kLookCalmlyS = 4.0;
 /// longest.
 constexpr double kLookPutOff = 1.3;
 constexpr double kLookLatestS = 1.2;
+/// The same where what lies still is known: what was missed may be a bar that was hidden, no more.
+constexpr double kLookBesideKnownS = 2.4;
+constexpr double kLookBesideWorkS = 8.0;
 /// How long a disc that has gone from sight is looked for eagerly, s.
 constexpr double kSoughtForS = 20.0;
 /// A disc that has travelled this far has shown that it is worked, in radii.
@@ -287,7 +290,7 @@ void DiscGatherer::take(const Frame& frame) {
   }
   if (number == 0 && before_ && !before_->resting.empty()) {
     welcome(gathered_, before_->resting, pose_, t_s, number, least_radius_px());
-    next_look_s_ = t_s + kLookLatestS;
+    next_look_s_ = t_s + kLookBesideKnownS;
   } else if (number == 0 || t_s >= next_look_s_) {
     look(picture, t_s, number);
   }
@@ -295,12 +298,16 @@ void DiscGatherer::take(const Frame& frame) {
     seed_disc(gathered_, *seed_, picture, pose_, t_s, number);
     seed_.reset();
   }
-  const double since_s = t_s - gathered_.times_s.front();
-  if (next_uprights_ < kLookForUprightsAtS.size() &&
-      since_s >= kLookForUprightsAtS[next_uprights_]) {
-    gathered_.uprights.look(picture);
-    ++next_uprights_;
-  }
+  look_for_uprights(picture, t_s);
+}
+
+void DiscGatherer::look_for_uprights(const LumaView& picture, double t_s) {
+  // They are wanted of a bar that is worked only: beside one that is not it is not worth the time.
+  if (!uprights_from_s_ && (!before_ || bar_is_worked(gathered_.discs))) uprights_from_s_ = t_s;
+  if (!uprights_from_s_ || next_uprights_ == kLookForUprightsAtS.size()) return;
+  if (t_s < *uprights_from_s_ + kLookForUprightsAtS[next_uprights_]) return;
+  gathered_.uprights.look(picture);
+  ++next_uprights_;
 }
 
 void DiscGatherer::follow_all() {
@@ -326,9 +333,11 @@ void DiscGatherer::look(const LumaView& picture, double t_s, std::int32_t number
   eager_s_ = any_new || any_moving(gathered_.discs)
                  ? kLookEagerlyS
                  : std::min(kLookLatestS, kLookPutOff * eager_s_);
-  const bool worked = before_ && bar_is_worked(gathered_.discs);
-  const bool eagerly = !worked && look_eagerly(gathered_.discs, t_s);
-  next_look_s_ = t_s + (!eagerly ? kLookCalmlyS : before_ ? kLookLatestS : eager_s_);
+  if (before_) {
+    next_look_s_ = t_s + (bar_is_worked(gathered_.discs) ? kLookBesideWorkS : kLookBesideKnownS);
+  } else {
+    next_look_s_ = t_s + (look_eagerly(gathered_.discs, t_s) ? eager_s_ : kLookCalmlyS);
+  }
 }
 
 const Gathered& DiscGatherer::finish() {

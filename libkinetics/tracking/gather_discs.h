@@ -85,6 +85,7 @@ class DiscGatherer {
 
  private:
   void look(const LumaView& picture, double t_s, std::int32_t number);
+  void look_for_uprights(const LumaView& picture, double t_s);
   void follow_all();
   [[nodiscard]] double least_radius_px() const;
 
@@ -98,6 +99,7 @@ class DiscGatherer {
   std::deque<RecentFrame> recent_;
   double next_look_s_ = 0.0;
   double eager_s_;
+  std::optional<double> uprights_from_s_;
   std::size_t next_uprights_ = 0;
 };
 

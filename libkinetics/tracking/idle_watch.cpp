@@ -1,7 +1,9 @@
 #include "libkinetics/tracking/idle_watch.h"
 
 #include <algorithm>
+#include <cstdlib>
 #include <optional>
+#include <utility>
 
 namespace kinetics {
 namespace {
@@ -24,6 +26,9 @@ constexpr double kShapeSigma = 0.003;
 constexpr double kLeastRim = 0.30;
 /// Smaller than this share of the largest disc that has been seen twice, it is clutter: a head.
 constexpr double kClutterShare = 0.45;
+constexpr int kSampleStep = 8;
+constexpr int kChangedGrey = 16;
+constexpr int kFewestChanged = 10;
 constexpr std::size_t kMostDiscs = 12;
 constexpr std::size_t kMostMoments = 24;
 
@@ -54,7 +59,7 @@ bool IdleWatch::take(const Frame& frame) {
     return true;
   }
   if (frame.t_s >= next_look_s_) {
-    look(frame, pose);
+    if (has_changed(frame.luma)) look(frame, pose);
     next_look_s_ = frame.t_s + kLookEveryS;
   }
   return false;
@@ -77,6 +82,24 @@ bool IdleWatch::gone(RestingDisc& disc, const Frame& frame, const CameraPose& po
   const bool still = moved_px <= std::max(kStillPx, kStillShare * radius_px);
   if (!settled(disc)) disc.stillness = still ? disc.stillness + 1 : 0;
   return false;
+}
+
+/// Whether more is new since the last look than noise explains: judged on one pixel in so many, it
+/// must be as much as the smallest disc covers.
+bool IdleWatch::has_changed(const LumaView& picture) {
+  std::vector<std::uint8_t> sample;
+  for (int y = kSampleStep / 2; y < picture.height; y += kSampleStep) {
+    for (int x = kSampleStep / 2; x < picture.width; x += kSampleStep) {
+      sample.push_back(picture.at(x, y));
+    }
+  }
+  int changed = 0;
+  for (std::size_t k = 0; k < sample.size() && k < sample_.size(); ++k) {
+    changed += std::abs(sample[k] - sample_[k]) > kChangedGrey ? 1 : 0;
+  }
+  const bool has = sample_.size() != sample.size() || changed >= kFewestChanged;
+  if (has) sample_ = std::move(sample);
+  return has;
 }
 
 void IdleWatch::look(const Frame& frame, const CameraPose& pose) {

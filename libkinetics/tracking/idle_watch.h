@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <deque>
 #include <vector>
 
@@ -48,6 +49,7 @@ class IdleWatch {
   };
   [[nodiscard]] bool gone(RestingDisc& disc, const Frame& frame, const CameraPose& pose);
   void look(const Frame& frame, const CameraPose& pose);
+  [[nodiscard]] bool has_changed(const LumaView& picture);
   [[nodiscard]] double least_radius_px() const;
   [[nodiscard]] std::vector<Ellipse> known(const CameraPose& pose) const;
 
@@ -55,6 +57,7 @@ class IdleWatch {
   CameraMotion camera_;
   DiscFinder finder_;
   std::deque<Moment> moments_;
+  std::vector<std::uint8_t> sample_;  ///< of the picture last looked at
   double least_px_;
   double next_look_s_ = -1.0;
   double alarm_from_s_ = 0.0;
