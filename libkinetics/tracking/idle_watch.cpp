@@ -14,7 +14,7 @@ constexpr double kLookEveryS = 2.0;
 /// than half of it, and what happened meanwhile is remembered by the reader.
 constexpr double kGoneS = 1.5;
 /// What happened before a disc that had only just come moved on is looked at for so long, s.
-constexpr double kBeforeNewS = 3.0;
+constexpr double kBeforeNewS = 1.0;
 /// Nearer to its place than this a disc has not moved: in px, and as a share of its radius.
 constexpr double kAtPlacePx = 1.0;
 constexpr double kAtPlaceShare = 0.02;

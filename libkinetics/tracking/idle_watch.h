@@ -22,8 +22,9 @@ struct RestingDisc {
   int stillness = 0;  ///< looks in a row in which it had not moved at all
 };
 
-/// What lies still is looked at in every picture, and all of the picture now and then. It cries
-/// wolf when something stands before a disc for long; it must not sleep when a bar is taken up.
+/// What lies still is looked at in every picture, and all of the picture now and then. It may
+/// cry wolf, when discs are changed or somebody stands before one, but not sleep when a bar is
+/// taken up.
 class IdleWatch {
  public:
   /// Smaller discs than `least_radius_px` are passed over.
