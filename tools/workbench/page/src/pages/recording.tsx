@@ -91,7 +91,7 @@ function FoundLine({ set, day, known, onTold }: Shown & { set: FoundSet }) {
   const open = !set.corrected && (set.row === null || set.certainty === "doubtful");
   const summary = set.session ? known.get(set.session) : undefined;
   return (
-    <li class={open ? "found open" : "found"} data-set={set.number}>
+    <li class={open ? "found open" : "found"} data-set={set.number} data-row={set.row ?? undefined}>
       {summary ? <SetLine set={summary} /> : <p class="hint">Set {set.number}: its file is not in the logbook any more.</p>}
       <details class="found-whose" open={open}>
         <summary>
@@ -121,7 +121,7 @@ function Lifter({ lifter, ...shown }: Shown & { lifter: string }) {
             if (set) return <FoundLine key={`set ${set.number}`} set={set} {...shown} />;
             return (
               missed.includes(r.row) && (
-                <li key={`row ${r.row}`} class="found missed">
+                <li key={`row ${r.row}`} class="found missed" data-row={r.row}>
                   <span class="worth missed">
                     <span class="worth-sign" aria-hidden="true">
                       –
@@ -142,7 +142,7 @@ function Extra(shown: Shown) {
   const extra = shown.day.day.sets.filter((s) => s.row === null);
   if (!extra.length) return null;
   return (
-    <section class="lifter-card" aria-label="Sets not on the sheet">
+    <section class="lifter-card" aria-label="Not on the sheet">
       <h2>Not on the sheet</h2>
       <ul class="plain">
         {extra.map((s) => (
