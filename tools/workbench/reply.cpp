@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cerrno>
 #include <cstring>
+#include <memory>
 #include <new>
 #include <utility>
 
@@ -96,7 +97,14 @@ void reply(httplib::Response& response, int status, const Json& body) {
 
 void reply_text(httplib::Response& response, const std::string& body, const std::string& type) {
   response.status = 200;
-  response.set_content(body, type);
+  if (body.empty()) return response.set_content(body, type);
+  // Handed over in one piece, httplib would compress it by Brotli's slowest way: a second for the
+  // page's script, which goes over loopback in no time.
+  const auto text = std::make_shared<const std::string>(body);
+  response.set_content_provider(
+      text->size(), type, [text](std::size_t at, std::size_t length, httplib::DataSink& sink) {
+        return sink.write(text->data() + at, length);
+      });
 }
 
 void reply_error(httplib::Response& response, std::exception_ptr thrown) {

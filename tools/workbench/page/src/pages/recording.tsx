@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
-import { post } from "../api";
+import { of, post } from "../api";
 import { jobs, knownJob, runningJobs, sessions } from "../live";
-import type { DayReply, FoundSet, Job, PlannedRow, Summary } from "../model";
+import type { About, DayReply, FoundSet, Job, PlannedRow, Summary } from "../model";
 import { Title, Trouble } from "../parts/basics";
 import { JobList } from "../parts/job_list";
 import { NotesList } from "../parts/notes_list";
@@ -50,15 +50,27 @@ function Word({ set, day, onTold }: { set: FoundSet; day: DayReply; onTold: () =
     }
     onTold();
   }
-  const likely = set.alternatives.filter((a) => a.row !== null).map((a) => a.row);
+  const candidates = set.alternatives.length ? [...new Set([set.row, ...set.alternatives.map((a) => a.row)])].flatMap((row) => day.day.rows.filter((r) => r.row === row)) : [];
   const pending = set.told !== null && (!set.corrected || set.told.row !== set.row);
   return (
     <div class="word">
+      {candidates.length > 0 && (
+        <div class="actions" role="group" aria-label={`Whose set ${set.number} is`}>
+          {candidates.map((r) => (
+            <button type="button" aria-pressed={told === String(r.row)} onClick={() => void say(String(r.row))}>
+              {r.lifter}, row {r.row}
+            </button>
+          ))}
+          <button type="button" aria-pressed={told === kNobody} onClick={() => void say(kNobody)}>
+            Nobody's
+          </button>
+        </div>
+      )}
       <label class="field">
         <span class="field-label">Set {set.number} is</span>
         <select value={told} onChange={(e) => void say(e.currentTarget.value)}>
           <option value={kOpen}>{set.told ? "not sure: leave it to the program" : set.row === null ? "no row's, says the program" : `row ${set.row}, says the program`}</option>
-          {[...day.day.rows].sort((a, b) => Number(likely.includes(b.row)) - Number(likely.includes(a.row))).map((r) => (
+          {day.day.rows.map((r) => (
             <option value={String(r.row)}>{rowWords(r)}</option>
           ))}
           <option value={kNobody}>nobody's: not on the sheet</option>
@@ -81,6 +93,17 @@ function Doubt({ set }: { set: FoundSet }) {
   );
 }
 
+/** A picture of the set, as whoever watched will know the lifter by sight. */
+function Glimpse({ session, number }: { session: string; number: number }) {
+  const { reply } = useGet<About>(of(session, "about"));
+  if (reply && !reply.frames) return null;
+  return (
+    <a class="glimpse" href={link("set", session)}>
+      {reply && <img src={of(session, `frames/${Math.floor(reply.frames / 2)}.jpg?width=480`)} alt={`The middle of set ${number}`} loading="lazy" />}
+    </a>
+  );
+}
+
 interface Shown {
   day: DayReply;
   known: Map<string, Summary>;
@@ -91,7 +114,7 @@ function FoundLine({ set, day, known, onTold }: Shown & { set: FoundSet }) {
   const open = !set.corrected && (set.row === null || set.certainty === "doubtful");
   const summary = set.session ? known.get(set.session) : undefined;
   return (
-    <li class={open ? "found open" : "found"} data-set={set.number}>
+    <li class={open ? "found open" : "found"} data-set={set.number} data-row={set.row ?? undefined}>
       {summary ? <SetLine set={summary} /> : <p class="hint">Set {set.number}: its file is not in the logbook any more.</p>}
       <details class="found-whose" open={open}>
         <summary>
@@ -100,8 +123,13 @@ function FoundLine({ set, day, known, onTold }: Shown & { set: FoundSet }) {
           </span>
           <Worth set={set} />
         </summary>
-        <Doubt set={set} />
-        <Word set={set} day={day} onTold={onTold} />
+        <div class="found-asked">
+          <div>
+            <Doubt set={set} />
+            <Word set={set} day={day} onTold={onTold} />
+          </div>
+          {open && set.session && <Glimpse session={set.session} number={set.number} />}
+        </div>
       </details>
     </li>
   );
@@ -121,7 +149,7 @@ function Lifter({ lifter, ...shown }: Shown & { lifter: string }) {
             if (set) return <FoundLine key={`set ${set.number}`} set={set} {...shown} />;
             return (
               missed.includes(r.row) && (
-                <li key={`row ${r.row}`} class="found missed">
+                <li key={`row ${r.row}`} class="found missed" data-row={r.row}>
                   <span class="worth missed">
                     <span class="worth-sign" aria-hidden="true">
                       –
@@ -142,7 +170,7 @@ function Extra(shown: Shown) {
   const extra = shown.day.day.sets.filter((s) => s.row === null);
   if (!extra.length) return null;
   return (
-    <section class="lifter-card" aria-label="Sets not on the sheet">
+    <section class="lifter-card" aria-label="Not on the sheet">
       <h2>Not on the sheet</h2>
       <ul class="plain">
         {extra.map((s) => (
