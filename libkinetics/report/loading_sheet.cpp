@@ -1,13 +1,13 @@
 #include "libkinetics/report/loading_sheet.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <map>
 #include <string_view>
 
 #include <fmt/format.h>
 
+#include "libkinetics/report/capital.h"
 #include "libkinetics/report/plan_words.h"
 #include "libkinetics/report/svg.h"
 #include "libkinetics/report/unit_word.h"
@@ -25,28 +25,22 @@ header{display:flex;justify-content:space-between;align-items:flex-end;border-bo
 h1{font-size:19pt;margin:0}h1 small{display:block;font-size:11pt;font-weight:normal}
 .when{text-align:right;font-size:13pt;font-weight:bold}.when small{display:block;font-size:10.5pt;font-weight:normal}
 .setup{margin:5pt 0 3pt;font-size:12.5pt}.setup b{border:1.5pt solid #000;padding:1pt 6pt;margin-right:6pt}
-.lifter{display:grid;grid-template-columns:40mm 42mm 1fr 33mm;column-gap:3mm;align-items:center;border-bottom:.8pt solid #666;padding:4pt 0;break-inside:avoid}
-.name{font-size:14pt;font-weight:bold;line-height:1.1}.move{font-size:9.5pt}.move b{text-transform:uppercase}
-.total{font-size:23pt;font-weight:bold;text-align:right;white-space:nowrap}.total small{font-size:11pt}
-.discs svg{display:block}.discs p{margin:1pt 0 0;font-size:10.5pt;font-weight:bold}.discs p small{display:block;font-weight:normal;font-size:9.5pt}
-.facts{font-size:9.5pt}.facts b{font-size:11pt}
-.ticks{grid-column:1/-1;display:flex;gap:1.6mm;align-items:center;margin-top:3pt;font-size:9pt}
-.tick{width:6.2mm;height:5mm;border:.9pt solid #000;font-size:7pt;color:#555;padding-left:.6mm}
-.notes{margin:6pt 0 0;padding-left:13pt;font-size:9.5pt}.notes li{margin:1pt 0}
-.caution{font-size:8.5pt;border-top:.8pt solid #000;margin-top:6pt;padding-top:3pt}
-.week{margin-top:6pt;font-size:9.5pt;break-inside:avoid}.week h2{font-size:11pt;margin:0 0 2pt}.week ul{margin:0;padding-left:13pt;columns:2}
+.lifter{display:grid;grid-template-columns:46mm 35mm 1fr 37mm;column-gap:3mm;row-gap:2pt;align-items:center;border-bottom:.8pt solid #666;padding:3.5pt 0;break-inside:avoid}
+.name{font-size:13pt;font-weight:bold;line-height:1.1}.move{font-size:9pt;line-height:1.15}.move b{text-transform:uppercase}
+.total{font-size:22pt;line-height:1;font-weight:bold;text-align:right;white-space:nowrap}.total small{font-size:11pt}
+.discs,.facts{grid-row:1/3}.ticks{grid-column:1/3}
+.discs{grid-column:3}.discs svg{display:block}.discs p{margin:1pt 0 0;font-size:10.5pt;line-height:1.2;font-weight:bold}.discs p small{display:block;font-weight:normal;font-size:9.5pt}
+.facts{grid-column:4;font-size:9.5pt}.facts b{font-size:11pt}
+.ticks{display:flex;flex-wrap:wrap;gap:1.2mm;align-items:center;font-size:9pt}
+.tick{width:6.4mm;height:5mm;border:.9pt solid #000;font-size:7pt;color:#555;padding-left:.6mm}
+.notes{margin:4pt 0 0;padding-left:13pt;font-size:9pt;line-height:1.2}.notes li{margin:1pt 0}
+.caution{font-size:8pt;line-height:1.2;border-top:.8pt solid #000;margin:4pt 0 0;padding-top:2pt}
+.week{margin-top:4pt;font-size:9pt;line-height:1.2;break-inside:avoid}.week h2{font-size:10.5pt;margin:0 0 1pt}.week ul{margin:0;padding-left:13pt;columns:2}
 )";
-
-std::string capital(std::string text) {
-  if (!text.empty()) {
-    text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
-  }
-  return text;
-}
 
 /// One side of the bar from the collar of the bar outwards, the higher the heavier.
 std::string discs_drawn(const DiscStack& side, bool collar) {
-  constexpr double kTall = 46.0;
+  constexpr double kTall = 42.0;
   constexpr double kMiddle = 0.5 * kTall;
   std::string out;
   double x = 26.0;
@@ -93,7 +87,7 @@ std::string discs_drawn(const DiscStack& side, bool collar) {
 }
 
 /// What to put on and take off each side after the lifter before.
-std::string change_from(const DiscStack& before, const DiscStack& now) {
+std::string change_from(const DiscStack& before, const DiscStack& now, MassUnit unit) {
   std::map<std::pair<double, MassUnit>, int, std::greater<>> change;
   for (const Disc& disc : now) change[{disc.mass.value(), disc.mass.unit()}] += disc.count;
   for (const Disc& disc : before) change[{disc.mass.value(), disc.mass.unit()}] -= disc.count;
@@ -107,8 +101,8 @@ std::string change_from(const DiscStack& before, const DiscStack& now) {
   }
   if (on.empty() && off.empty()) return "as the bar before";
   std::string out;
-  if (!on.empty()) out = "on: " + describe(on);
-  if (!off.empty()) out += (out.empty() ? "off: " : "; off: ") + describe(off);
+  if (!on.empty()) out = "on: " + discs_short(on, unit);
+  if (!off.empty()) out += (out.empty() ? "off: " : "; off: ") + discs_short(off, unit);
   return out;
 }
 
@@ -122,7 +116,7 @@ std::string facts(const NextLoading& loading, MassUnit unit) {
   const bool straight = loading.set.load.chains.empty() && loading.set.load.bands.empty();
   std::string out;
   if (!straight) {
-    out += fmt::format("bottom <b>{}</b><br>top <b>{}</b><br>",
+    out += fmt::format("bottom <b>{}</b><br/>top <b>{}</b><br/>",
                        weight(loading.bottom_kg, unit),
                        weight(loading.top_kg, unit));
   }
@@ -143,7 +137,7 @@ std::string ticks(const LiftDay& day) {
 std::string lifter_row(const LiftDay& day, std::size_t i, MassUnit unit) {
   const NextLoading& loading = day.loadings[i];
   std::string change = i == 0 ? std::string("first bar")
-                              : change_from(day.loadings[i - 1].hung.side, loading.hung.side);
+                              : change_from(day.loadings[i - 1].hung.side, loading.hung.side, unit);
   const bool moved =
       std::abs(loading.adjustment.offset_share) > 1e-9 || loading.adjustment.move != Move::kHold;
   return fmt::format(
@@ -156,7 +150,7 @@ std::string lifter_row(const LiftDay& day, std::size_t i, MassUnit unit) {
              load_number(loading.hung.total_kg, unit),
              unit_word(unit),
              discs_drawn(loading.hung.side, loading.collars),
-             escaped(loading.hung.side.empty() ? "no discs" : describe(loading.hung.side)),
+             escaped(loading.hung.side.empty() ? "no discs" : discs_short(loading.hung.side, unit)),
              escaped(change),
              facts(loading, unit)) +
          ticks(day) + "</section>\n";
@@ -222,7 +216,7 @@ std::string loading_sheet(const NextPlan& plan,
                           MassUnit unit,
                           Paper paper) {
   std::string out = fmt::format(
-      "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Loading sheet{}{}"
+      "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><title>Loading sheet{}{}"
       "</title>\n<style>@page{{size:{};margin:10mm}}{}</style></head><body>\n",
       club.empty() ? "" : ", ",
       escaped(club),
