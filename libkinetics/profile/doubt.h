@@ -36,6 +36,9 @@ struct ReadClub {
 /// Readings  by Bayes' rule: the likelihood of all of the lifter's sets under the line of the other
 ///           lifters, the spread between lifters, and wild_share.
 /// Shape     as many `doubted` as lifters: true where the lifter's own sets cannot tell.
+/// Accuracy  over 500 simulated clubs with one set in 20 wild, lifters of two or three sets: 94.6 %
+///           of the line's 95 % intervals hold the truth; its error is 0.046 m/s (root mean
+///           square), 0.061 with all sets taken as good (tests/profile/club_coverage_test.cpp).
 [[nodiscard]] ReadClub read_club(const std::vector<LineRows>& lifters,
                                  const std::vector<bool>& doubted,
                                  const DoubtOptions& options = {});

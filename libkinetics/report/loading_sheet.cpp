@@ -94,8 +94,8 @@ std::string change_from(const DiscStack& before, const DiscStack& now, MassUnit 
   DiscStack on;
   DiscStack off;
   for (const auto& [mass, count] : change) {
-    const auto& [value, unit] = mass;
-    const Mass of = unit == MassUnit::kPound ? Mass::pounds(value) : Mass::kilograms(value);
+    const auto& [value, stamped] = mass;
+    const Mass of = stamped == MassUnit::kPound ? Mass::pounds(value) : Mass::kilograms(value);
     if (count > 0) on.push_back({.mass = of, .count = count});
     if (count < 0) off.push_back({.mass = of, .count = -count});
   }

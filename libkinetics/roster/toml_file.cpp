@@ -1,6 +1,7 @@
 #include "libkinetics/roster/toml_file.h"
 
 #include <algorithm>
+#include <cctype>
 #include <cstddef>
 #include <cstdint>
 #include <filesystem>
@@ -25,32 +26,71 @@ std::size_t after_quotes(std::string_view text, std::size_t i) {
   const bool many_lines = text.substr(i, 3) == three;
   const std::string_view end = many_lines ? std::string_view(three) : text.substr(i, 1);
   for (i += end.size(); i < text.size(); ++i) {
-    if (text.substr(i, end.size()) == end) return i + end.size();
+    if (text.substr(i, end.size()) == end) {
+      i += end.size();
+      // A text over several lines may itself end in one or two quotes.
+      for (int more = 0; many_lines && more < 2 && text.substr(i, 1) == end.substr(0, 1); ++more)
+        ++i;
+      return i;
+    }
     if (text[i] == '\n' && !many_lines) return i;
     if (text[i] == '\\' && quote == '"') ++i;
   }
   return text.size();
 }
 
-/// TOML knows no letter but those of ASCII outside quotes and comments. Said here, since toml++ 3.3
-/// does not expect one there: what it does then is undefined.
-void check_letters(std::string_view text, const std::string& name) {
+[[noreturn]] void refuse_at(std::string_view text,
+                            std::size_t at,
+                            const std::string& name,
+                            const std::string& what,
+                            const std::string& mend) {
+  const std::string_view before = text.substr(0, at);
+  throw Error(ErrorCode::kUnreadable,
+              fmt::format("{}:{}", name, 1 + std::count(before.begin(), before.end(), '\n')),
+              "this is not TOML: " + what,
+              mend);
+}
+
+/// Whether "[" or "[[" at `i`, which begins a line, is followed by a name; an end that TOML's
+/// reader complains about itself is let pass.
+bool is_header(std::string_view text, std::size_t i) {
+  const bool two = text.substr(i, 2) == "[[";
+  i = text.find_first_not_of(" \t", i + (two ? 2 : 1));
+  if (i >= text.size()) return true;
+  const std::string_view begins = two ? "_-\"']" : "_-\"'][";
+  return std::isalnum(static_cast<unsigned char>(text[i])) != 0 ||
+         begins.find(text[i]) != std::string_view::npos;
+}
+
+/// Refuses what toml++ 3.3 does not expect, since what it does then is undefined: letters beyond
+/// those of ASCII outside quotes and comments, and a header without a name.
+void check_text(std::string_view text, const std::string& name) {
   constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
   std::size_t i = text.starts_with(kByteOrderMark) ? kByteOrderMark.size() : 0;
+  bool line_begins = true;
+  int open = 0;  // lists and tables that go on
   while (i < text.size()) {
-    if (text[i] == '"' || text[i] == '\'') {
+    const char c = text[i];
+    if (static_cast<unsigned char>(c) >= 0x80U) {
+      refuse_at(text,
+                i,
+                name,
+                "a letter that is not A to Z stands outside quotes",
+                "Put names and texts in quotes");
+    }
+    if (c == '[' && line_begins && open == 0 && !is_header(text, i)) {
+      refuse_at(
+          text, i, name, "no name follows '['", "Begin entries with [[lifter]], [meet] or alike");
+    }
+    if (c == '[' || c == '{') ++open;
+    if (c == ']' || c == '}') open = std::max(0, open - 1);
+    if (c != ' ' && c != '\t') line_begins = c == '\n';
+    if (c == '"' || c == '\'') {
       i = after_quotes(text, i);
-    } else if (text[i] == '#') {
+    } else if (c == '#') {
       i = std::min(text.find('\n', i), text.size());
-    } else if (static_cast<unsigned char>(text[i]) < 0x80U) {
-      ++i;
     } else {
-      const std::string_view before = text.substr(0, i);
-      const auto lines = std::count(before.begin(), before.end(), '\n');
-      throw Error(ErrorCode::kUnreadable,
-                  fmt::format("{}:{}", name, 1 + lines),
-                  "this is not TOML: a letter that is not A to Z stands outside quotes",
-                  "Put names and texts in quotes");
+      ++i;
     }
   }
 }
@@ -58,7 +98,7 @@ void check_letters(std::string_view text, const std::string& name) {
 }  // namespace
 
 toml::table parsed_toml(const std::string& text, const std::string& name) {
-  check_letters(text, name);
+  check_text(text, name);
   try {
     return toml::parse(text);
   } catch (const toml::parse_error& error) {
