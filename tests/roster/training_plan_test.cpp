@@ -136,7 +136,7 @@ TEST_CASE("a plan's error names file, line, trouble and mend", "[plan][bad-input
   const std::string drag =
       "[[accessory]]\nname = \"drag\"\nload_kg = 60\ndistance_m = 60\ntimes = 8\n";
   const Case c = GENERATE_COPY(values<Case>({
-      {"", "plan.toml: ", "no wave stands in this plan"},
+      {"", "plan.toml:1", "no wave stands in this plan"},
       {"name = spring\n" + wave, "plan.toml:1", "TOML"},
       {wave + "[\n", "plan.toml:4", "no name follows '['"},
       {wave + "[[ = 3]]\n", "plan.toml:4", "no name follows '['"},
