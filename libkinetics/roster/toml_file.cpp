@@ -51,6 +51,13 @@ std::size_t after_quotes(std::string_view text, std::size_t i) {
               mend);
 }
 
+/// Whether a quote at `i` opens a text: one that follows a letter or sign belongs to what that
+/// began, and toml++ reads on as if it were a number.
+bool opens_text(std::string_view text, std::size_t i) {
+  return (text[i] == '"' || text[i] == '\'') &&
+         (i == 0 || std::string_view(" \t\r\n=[,{").find(text[i - 1]) != std::string_view::npos);
+}
+
 /// Whether "[" or "[[" at `i`, which begins a line, is followed by a name; an end that TOML's
 /// reader complains about itself is let pass.
 bool is_header(std::string_view text, std::size_t i) {
@@ -63,12 +70,12 @@ bool is_header(std::string_view text, std::size_t i) {
 }
 
 /// Refuses what toml++ 3.3 does not expect, since what it does then is undefined: letters beyond
-/// those of ASCII outside quotes and comments, and a header without a name.
+/// those of ASCII outside quotes and comments, a header without a name, a list that ends in '}'.
 void check_text(std::string_view text, const std::string& name) {
   constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
   std::size_t i = text.starts_with(kByteOrderMark) ? kByteOrderMark.size() : 0;
   bool line_begins = true;
-  int open = 0;  // lists and tables that go on
+  std::string open;  // brackets not yet closed, innermost last
   while (i < text.size()) {
     const char c = text[i];
     if (static_cast<unsigned char>(c) >= 0x80U) {
@@ -78,14 +85,18 @@ void check_text(std::string_view text, const std::string& name) {
                 "a letter that is not A to Z stands outside quotes",
                 "Put names and texts in quotes");
     }
-    if (c == '[' && line_begins && open == 0 && !is_header(text, i)) {
+    if (c == '[' && line_begins && open.empty() && !is_header(text, i)) {
       refuse_at(
           text, i, name, "no name follows '['", "Begin entries with [[lifter]], [meet] or alike");
     }
-    if (c == '[' || c == '{') ++open;
-    if (c == ']' || c == '}') open = std::max(0, open - 1);
+    if (c == '}' && open.ends_with('[')) {
+      refuse_at(
+          text, i, name, "'}' stands where ']' is expected", "Close with ']' what '[' opened");
+    }
+    if (c == '[' || c == '{') open += c;
+    if ((c == ']' || c == '}') && open.ends_with(c == ']' ? '[' : '{')) open.pop_back();
     if (c != ' ' && c != '\t') line_begins = c == '\n';
-    if (c == '"' || c == '\'') {
+    if (opens_text(text, i)) {
       i = after_quotes(text, i);
     } else if (c == '#') {
       i = std::min(text.find('\n', i), text.size());

@@ -138,6 +138,8 @@ TEST_CASE("a plan's error names file, line, trouble and mend", "[plan][bad-input
   const Case c = GENERATE_COPY(values<Case>({
       {"", "plan.toml:1", "no wave stands in this plan"},
       {"name = spring\n" + wave, "plan.toml:1", "TOML"},
+      {wave + "name = -'développé'\n", "plan.toml:4", "outside quotes"},
+      {wave + "lifters = [ }\n", "plan.toml:4", "Close with ']'"},
       {wave + "[\n", "plan.toml:4", "no name follows '['"},
       {wave + "[[ = 3]]\n", "plan.toml:4", "no name follows '['"},
       {"[[[wave]]]\nlift = 3\n", "plan.toml:1", "no name follows '['"},
