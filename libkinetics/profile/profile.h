@@ -95,7 +95,7 @@ struct ClubProfiles {
 
 /// Fits every variant that has points.
 ///
-/// Accuracy  over 500 simulated clubs of 20 lifters 94.3 to 96.8 % of the 95 % intervals of the line
+/// Accuracy  over 500 simulated clubs of 20 lifters 94.3 to 96.8 % of the 95 % intervals of line
 ///           and of one more set hold the truth, 94.5 to 96.2 % with one set in 20 wild; leaning on
 ///           the club halves the error of lifters with two or three sets
 ///           (tests/profile/club_coverage_test.cpp).

@@ -200,7 +200,7 @@ TEST_CASE("a change is found the more often the larger it is", "[training][compa
     print(world, change, s);
     CAPTURE(change);
     CHECK(s.faster_team.mean() >= last_team);
-    // The wrong way round: half of 5 %, and the same half per cent.
+    // The wrong way round: half of what is allowed both ways.
     CHECK(s.slower_team.at_most() <= 0.5 * kMostWrong);
     CHECK(s.held_team.mean() >= 0.945);
     CHECK(s.held_lifter.mean() >= 0.94);
