@@ -334,7 +334,7 @@ TEST_CASE("what cannot be planned or compared is refused in one line", "[tools][
                 kBadUsage,
                 "Choose other days, or widen --match");
   check_refused(folder, "compare --logbook book --match 80", kBadUsage, "--match");
-  check_refused(folder, "compare --logbook book --csv x --json x", kBadUsage, "already goes there");
+  check_refused(folder, "compare --logbook book --csv x --json x", kBadUsage, "goes there already");
   spill(folder / "bad.toml", "[[wave]]\nlift = 5\n");
   check_refused(folder, "compare --logbook book --plan bad.toml", kUnreadable, "bad.toml:2");
 }
