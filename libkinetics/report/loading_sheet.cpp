@@ -24,12 +24,12 @@ body{margin:0;color:#000;background:#fff;font:10.5pt/1.3 "DejaVu Sans",Verdana,s
 header{display:flex;justify-content:space-between;align-items:flex-end;border-bottom:2.5pt solid #000;padding-bottom:4pt}
 h1{font-size:18pt;margin:0}h1 small{display:block;font-size:11pt;font-weight:normal}
 .when{text-align:right;font-size:13pt;font-weight:bold}.when small{display:block;font-size:10.5pt;font-weight:normal}
-.setup{margin:4pt 0 2pt;font-size:11.5pt}.setup b{border:1.5pt solid #000;padding:1pt 6pt;margin-right:6pt}
-.lifter{display:grid;grid-template-columns:46mm 35mm 1fr 37mm;column-gap:3mm;row-gap:2pt;align-items:center;border-bottom:.8pt solid #666;padding:2.5pt 0;break-inside:avoid}
+.setup{margin:4pt 0 2pt;font-size:11.5pt;line-height:1.6}.setup b{border:1.5pt solid #000;padding:1pt 6pt;margin-right:6pt}
+.lifter{display:grid;grid-template-columns:46mm 35mm 1fr 37mm;column-gap:3mm;row-gap:2pt;align-items:center;border-bottom:.8pt solid #666;padding:3pt 0;break-inside:avoid}
 .name{font-size:13pt;font-weight:bold;line-height:1.1}.move{font-size:9pt;line-height:1.15}.move b{text-transform:uppercase}
 .total{font-size:22pt;line-height:1;font-weight:bold;text-align:right;white-space:nowrap}.total small{font-size:11pt}
 .discs,.facts{grid-row:1/3}.ticks{grid-column:1/3}
-.discs{grid-column:3}.discs svg{display:block}.discs p{margin:0;font-size:10.5pt;line-height:1.1;font-weight:bold}.discs p small{display:block;font-weight:normal;font-size:9pt}
+.discs{grid-column:3}.discs svg{display:block}.discs p{margin:2pt 0 0;font-size:10.5pt;line-height:1.1;font-weight:bold}.discs p small{display:block;font-weight:normal;font-size:9pt}
 .facts{grid-column:4;font-size:9.5pt}.facts b{font-size:11pt}
 .ticks{display:flex;flex-wrap:wrap;gap:1.2mm}
 .tick{width:6.4mm;height:5mm;border:.9pt solid #000;font-size:7pt;color:#555;padding-left:.6mm}
