@@ -87,6 +87,39 @@ void check_profile(const nlohmann::json& told, const kinetics::Profile& p) {
 
 }  // namespace
 
+TEST_CASE("a profile that is kept follows roster and sessions, and speaks the unit asked for",
+          "[workbench][plans]") {
+  const Season season(true);
+  const Workbench bench(options_in(season.folder));
+  Client client(bench.port());
+  const auto profile = [&](const std::string& more = "") {
+    return client.get("/api/profile" + kOdalys + more).json["profiles"][0];
+  };
+  const nlohmann::json first = profile();
+  CHECK(profile() == first);
+
+  const nlohmann::json club = client.get("/api/roster").json;
+  std::string text = club["text"];
+  const std::string key = "best_single_kg = ";
+  const std::size_t at = text.find(key);
+  REQUIRE(at != std::string::npos);
+  const std::size_t end = text.find('\n', at);
+  text.replace(at + key.size(), end - at - key.size(), "181");
+  REQUIRE(client.put("/api/roster", {{"text", text}, {"revision", club["revision"]}}).status ==
+          200);
+  CHECK(profile()["best_single"]["entered_kg"] == 181.0);
+
+  // A session that goes takes its point with it.
+  const std::string file = first["points"][0]["session"];
+  fs::remove(season.book() / file);
+  CHECK(profile()["points"].size() == first["points"].size() - 1);
+
+  const std::string pounds = profile("&unit=lb")["words"].dump();
+  CHECK(pounds.find(" lb") != std::string::npos);
+  CHECK(pounds.find(" kg") == std::string::npos);
+  CHECK(client.get("/api/profile" + kOdalys + "&unit=stone").status == 400);
+}
+
 TEST_CASE("a lifter's profile and zone are the library's", "[workbench][plans]") {
   const Season season(true);
   const Workbench bench(options_in(season.folder));

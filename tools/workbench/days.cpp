@@ -164,7 +164,7 @@ std::string Days::analyse(const JobRequest& request, const JobTalk& talk) {
   Json stored = head_of(request, sheet_text);
   stored["day"] = Json::parse(to_json(day));
   keep_corrections(stored["day"]);
-  const std::string name = recording_of(request);
+  std::string name = recording_of(request);
   const auto write = [&](const char* ending, const std::string& text) {
     (void)write_whole_file(folder_.days() / (name + ending), text, IfPresent::kReplace);
   };

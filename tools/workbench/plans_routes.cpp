@@ -36,11 +36,19 @@ std::optional<std::string> asked(const httplib::Request& request, const char* ke
   return value.empty() ? std::nullopt : std::optional(value);
 }
 
-/// Profiles of what was asked for, within all that their lines may lean on.
+/// Profiles of what was asked for, speaking the unit that was asked for, and all that their lines
+/// may lean on.
 struct Found {
   std::shared_ptr<const FittedClub> fitted;
-  std::vector<const Profile*> wanted;
+  std::vector<Profile> wanted;
 };
+
+/// The unit of the request, else the profile's own. Refusal 400 for another word.
+MassUnit unit_of(const httplib::Request& request, MassUnit own) {
+  const auto unit = asked(request, "unit");
+  if (unit && unit != "kg" && unit != "lb") refuse_key("unit", "it is neither kg nor lb");
+  return !unit ? own : unit == "lb" ? MassUnit::kPound : MassUnit::kKilogram;
+}
 
 Found profiles_for(Parts& parts, const httplib::Request& request) {
   const auto lifter = asked(request, "lifter");
@@ -49,7 +57,8 @@ Found profiles_for(Parts& parts, const httplib::Request& request) {
   for (const Profile& p : out.fitted->club.profiles) {
     if (lifter && !same_name(p.variant.lifter, *lifter)) continue;
     if (lift && !same_name(p.variant.lift, *lift)) continue;
-    out.wanted.push_back(&p);
+    out.wanted.push_back(p);
+    out.wanted.back().unit = unit_of(request, p.unit);
   }
   if (out.wanted.empty()) {
     throw Refusal(404,
@@ -71,7 +80,9 @@ Json with_notes(const std::string& document, const Notes& notes) {
 
 Json profiles(Parts& parts, const httplib::Request& request) {
   const Found found = profiles_for(parts, request);
-  return with_notes(profiles_json(found.wanted, kDrawnLoads), found.fitted->club.notes);
+  std::vector<const Profile*> wanted;
+  for (const Profile& p : found.wanted) wanted.push_back(&p);
+  return with_notes(profiles_json(wanted, kDrawnLoads), found.fitted->club.notes);
 }
 
 Json zones(Parts& parts, const httplib::Request& request) {
@@ -79,10 +90,10 @@ Json zones(Parts& parts, const httplib::Request& request) {
   const FittedClub& fitted = *found.fitted;
   Notes notes = fitted.club.notes;
   std::vector<ZoneOf> zones;
-  for (const Profile* p : found.wanted) {
+  for (const Profile& p : found.wanted) {
     std::vector<LoadSetup> setups;
-    if (fitted.roster) setups = usual_setups(*fitted.roster, *p, fitted.sets, notes);
-    zones.push_back({.profile = p, .zone = find_zone(*p, setups)});
+    if (fitted.roster) setups = usual_setups(*fitted.roster, p, fitted.sets, notes);
+    zones.push_back({.profile = &p, .zone = find_zone(p, setups)});
   }
   return with_notes(zones_json(zones, kDrawnLoads), notes);
 }

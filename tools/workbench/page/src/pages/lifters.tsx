@@ -2,14 +2,13 @@ import { useEffect, useState } from "preact/hooks";
 import { get } from "../api";
 import { club, sessions, state } from "../live";
 import type { HistorySet, ProfilesReply } from "../model";
-import { LoadVelocity } from "../parts/load_velocity";
 import { Nothing, Title, Trouble } from "../parts/basics";
 import { NotesList } from "../parts/notes_list";
 import { can } from "../parts/plan_tabs";
 import { ProfileCard, ZoneCard } from "../parts/profile_card";
 import { query, useGet } from "../parts/use_get";
 import { link } from "../router";
-import { fixed, mass, ok, shortDay } from "../units";
+import { fixed, mass, massUnit, ok, shortDay } from "../units";
 import { troubleOf } from "../uploads";
 
 /** A lifter over the weeks: what was lifted, how fast at which load, where the bar slows. */
@@ -124,7 +123,7 @@ function StickingMap({ lifter, lift }: { lifter: string; lift: string }) {
 
 export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) {
   const [sets, trouble] = useHistory();
-  const asked = lifter && lift ? query({ lifter, lift }) : "";
+  const asked = lifter && lift ? query({ lifter, lift, unit: massUnit.value }) : "";
   const version = sessions.value;
   // The zone's address tells the profiles with their zones.
   const from = can("zone") ? "/api/zone" : can("profile") ? "/api/profile" : "";
@@ -141,7 +140,6 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
     );
   }
   const own = (sets ?? []).filter((s) => s.lifter === lifter && s.lift === lift).sort((a, b) => b.day.localeCompare(a.day) || b.start.localeCompare(a.start));
-  const entry = club.value?.lifters.find((l) => l.name === lifter)?.lifts.find((l) => l.lift === lift);
   return (
     <>
       <Title
@@ -163,14 +161,9 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
       {ready && own.length > 0 && (
         <div class="lift-page">
           <div class="lift-column">
-            {profiles.length ? (
-              profiles.map((p) => <ProfileCard p={p} />)
-            ) : (
-              <section class="card">
-                <h2>Velocity at each load</h2>
-                <LoadVelocity sets={own} zone={entry?.zone_mps ?? club.value?.thresholds.zone_mps ?? null} />
-              </section>
-            )}
+            {profiles.map((p) => (
+              <ProfileCard p={p} />
+            ))}
           </div>
           <div class="lift-column">
             <ZoneCard profiles={profiles} />
