@@ -21,6 +21,11 @@ bool is_ascii(char c) {
   return static_cast<unsigned char>(c) < 0x80U;
 }
 
+std::size_t first_beyond_ascii(std::string_view text, std::size_t from, std::size_t end) {
+  while (from < end && is_ascii(text[from])) ++from;
+  return from;
+}
+
 /// Steps over a text in quotes that begins at `i` and returns where it ends. One that is not closed
 /// ends with its line, or with the file where it may go over several; one with a backslash before a
 /// letter that is not ASCII ends there.
@@ -42,11 +47,10 @@ std::size_t after_quotes(std::string_view text, std::size_t i) {
   return text.size();
 }
 
-/// Whether a quote at `i` opens a text. One that follows a letter or sign belongs to what that
-/// began: toml++ reads on as if it were a number.
-bool opens_text(std::string_view text, std::size_t i) {
-  return (text[i] == '"' || text[i] == '\'') &&
-         (i == 0 || std::string_view(" \t\r\n=[,{").find(text[i - 1]) != std::string_view::npos);
+/// Whether a text in quotes may begin at `i`. Behind a letter, sign or point toml++ may read on as
+/// if it were a number.
+bool may_open_text(std::string_view text, std::size_t i) {
+  return i == 0 || std::string_view(" \t\r\n=[,{").find(text[i - 1]) != std::string_view::npos;
 }
 
 /// TOML knows no letter but those of ASCII outside quotes and comments. Said here, since toml++ 3.3
@@ -55,8 +59,9 @@ void check_letters(std::string_view text, const std::string& name) {
   constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
   std::size_t i = text.starts_with(kByteOrderMark) ? kByteOrderMark.size() : 0;
   while (i < text.size()) {
-    if (opens_text(text, i)) {
-      i = after_quotes(text, i);
+    if (text[i] == '"' || text[i] == '\'') {
+      const std::size_t end = after_quotes(text, i);
+      i = may_open_text(text, i) ? end : first_beyond_ascii(text, i, end);
     } else if (text[i] == '#') {
       i = std::min(text.find('\n', i), text.size());
     } else if (is_ascii(text[i])) {

@@ -140,6 +140,7 @@ TEST_CASE("a plan's error names file, line, trouble and mend", "[plan][bad-input
       {"name = spring\n" + wave, "plan.toml:1", "TOML"},
       {wave + "name = -'développé'\n", "plan.toml:4", "outside quotes"},
       {wave + "rest_s = -'développé'\n", "plan.toml:4", "outside quotes"},
+      {"\"\".\"\"\"a = 'b\\é\n" + wave, "plan.toml:1", "outside quotes"},
       {wave + "percent_of = \"a\\ö\"\n", "plan.toml:4", "behind a backslash"},
       {wave + "percent_of = \"\"\"\\ \nö\"\"\"\n", "plan.toml:5", "behind a backslash"},
       {wave + "strat_percent = 50\n", "plan.toml:4", "Perhaps 'start_percent' is meant"},
