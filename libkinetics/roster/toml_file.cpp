@@ -17,8 +17,18 @@
 namespace kinetics::roster_detail {
 namespace {
 
+bool is_ascii(char c) {
+  return static_cast<unsigned char>(c) < 0x80U;
+}
+
+std::size_t first_beyond_ascii(std::string_view text, std::size_t from, std::size_t end) {
+  while (from < end && is_ascii(text[from])) ++from;
+  return from;
+}
+
 /// Steps over a text in quotes that begins at `i` and returns where it ends. One that is not closed
-/// ends with its line, or with the file where it may go over several.
+/// ends with its line, or with the file where it may go over several; one with a backslash before a
+/// letter that is not ASCII ends there.
 std::size_t after_quotes(std::string_view text, std::size_t i) {
   const char quote = text[i];
   const std::string three(3, quote);
@@ -27,16 +37,20 @@ std::size_t after_quotes(std::string_view text, std::size_t i) {
   for (i += end.size(); i < text.size(); ++i) {
     if (text.substr(i, end.size()) == end) return i + end.size();
     if (text[i] == '\n' && !many_lines) return i;
-    if (text[i] == '\\' && quote == '"') ++i;
+    if (text[i] != '\\' || quote != '"') continue;
+    // A backslash takes the next letter with it, and over several lines all blanks and ends of
+    // line.
+    const std::size_t next = many_lines ? text.find_first_not_of(" \t\r\n", i + 1) : i + 1;
+    if (next < text.size() && !is_ascii(text[next])) return next;
+    ++i;
   }
   return text.size();
 }
 
-/// Whether a quote at `i` opens a text. One that follows a letter or sign belongs to what that
-/// began: toml++ reads on as if it were a number.
-bool opens_text(std::string_view text, std::size_t i) {
-  return (text[i] == '"' || text[i] == '\'') &&
-         (i == 0 || std::string_view(" \t\r\n=[,{").find(text[i - 1]) != std::string_view::npos);
+/// Whether a text in quotes may begin at `i`. Behind a letter, sign or point toml++ may read on as
+/// if it were a number.
+bool may_open_text(std::string_view text, std::size_t i) {
+  return i == 0 || std::string_view(" \t\r\n=[,{").find(text[i - 1]) != std::string_view::npos;
 }
 
 /// TOML knows no letter but those of ASCII outside quotes and comments. Said here, since toml++ 3.3
@@ -45,19 +59,21 @@ void check_letters(std::string_view text, const std::string& name) {
   constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
   std::size_t i = text.starts_with(kByteOrderMark) ? kByteOrderMark.size() : 0;
   while (i < text.size()) {
-    if (opens_text(text, i)) {
-      i = after_quotes(text, i);
+    if (text[i] == '"' || text[i] == '\'') {
+      const std::size_t end = after_quotes(text, i);
+      i = may_open_text(text, i) ? end : first_beyond_ascii(text, i, end);
     } else if (text[i] == '#') {
       i = std::min(text.find('\n', i), text.size());
-    } else if (static_cast<unsigned char>(text[i]) < 0x80U) {
+    } else if (is_ascii(text[i])) {
       ++i;
     } else {
       const std::string_view before = text.substr(0, i);
       const auto lines = std::count(before.begin(), before.end(), '\n');
       throw Error(ErrorCode::kUnreadable,
                   fmt::format("{}:{}", name, 1 + lines),
-                  "this is not TOML: a letter that is not A to Z stands outside quotes",
-                  "Put names and texts in quotes");
+                  "this is not TOML: a letter that is not A to Z stands outside quotes or behind a "
+                  "backslash",
+                  "Put names and texts in quotes, and write a backslash twice");
     }
   }
 }
