@@ -108,6 +108,7 @@ def make(folder, minutes, lifters, seed):
         "camera": {"width_px": 1280, "height_px": 720, "focal_px": 1120, "distance_m": 4.2,
                    "height_m": 1.1, "aim_height_m": 1.0, "aim_x_m": 0.1},
         "capture": {"frame_rate_hz": 30, "exposure_s": 0.006, "preset": "ultrafast", "crf": 23,
+                    "key_every_s": 1.0,  # as phones do
                     "light_steps": [{"at_s": round(0.4 * length_s, 1), "share": -0.25},
                                     {"at_s": round(0.8 * length_s, 1), "share": 0.4}]},
         "motion": {"sets": [{"lift": "squat", "top_height_m": 1.42}], "sway_m": 0.004, "disc_turn_deg_per_s": 0.0},

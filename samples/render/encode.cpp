@@ -1,5 +1,6 @@
 #include "samples/render/encode.h"
 
+#include <cmath>
 #include <condition_variable>
 #include <deque>
 #include <mutex>
@@ -98,6 +99,8 @@ struct Encoder::Impl {
     codec->color_primaries = AVCOL_PRI_BT709;
     codec->color_trc = AVCOL_TRC_BT709;
     codec->thread_count = 2;
+    if (spec.key_every_s > 0.0)
+      codec->gop_size = static_cast<int>(std::lround(spec.key_every_s * spec.frame_rate_hz));
     if ((format->oformat->flags & AVFMT_GLOBALHEADER) != 0)
       codec->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
     choose_quality();

@@ -42,6 +42,7 @@ struct CaptureSpec {
   int crf = 23;                   ///< quality asked from the encoder; higher is worse
   std::string codec = "h264";     ///< h264, hevc, vp9, mpeg4 or mjpeg
   std::string preset = "veryfast";  ///< of h264 and hevc
+  double key_every_s = 0.0;         ///< between pictures coded whole; 0: the encoder's own choice
 };
 
 /// A push against the tripod, in the picture.

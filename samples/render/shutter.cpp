@@ -104,6 +104,7 @@ EncodeSpec encode_spec(const Scene& scene, const Schedule& schedule) {
                  .height_px = scene.camera.height_px,
                  .rotation_deg = cap.rotation_deg,
                  .crf = cap.crf,
+                 .key_every_s = cap.key_every_s,
                  .tick_num = schedule.tick_num,
                  .tick_den = schedule.tick_den,
                  .frame_rate_hz = schedule.stored_rate_hz};
