@@ -1,12 +1,13 @@
 #pragma once
 
 #include <cstddef>
+#include <type_traits>
 #include <vector>
 
-#include <Eigen/Cholesky>
 #include <Eigen/Core>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/kinematics/motion.h"
 
 /// The motion model inside estimate_log_motion: height, velocity and acceleration of a bar whose
 /// jerk is white noise, the error of the accelerometer along the vertical, and unknowns that
@@ -33,16 +34,6 @@ struct StateStep {
   double error_kept = 1.0;          ///< share of the accelerometer's error that lasts over it
 };
 
-/// How the state goes on over a step; the fourth is the accelerometer's error.
-template <int N>
-[[nodiscard]] Eigen::Matrix<double, N, N> transition_over(const StateStep& step) {
-  Eigen::Matrix<double, N, N> f = Eigen::Matrix<double, N, N>::Identity();
-  f(0, 1) = f(1, 2) = step.dt_s;
-  f(0, 2) = 0.5 * step.dt_s * step.dt_s;
-  f(3, 3) = step.error_kept;
-  return f;
-}
-
 template <int N>
 struct StateModel {
   using State = Eigen::Matrix<double, N, 1>;
@@ -55,14 +46,21 @@ struct StateModel {
   std::vector<StateReading<N>> readings;  ///< in order of `at`
 };
 
+/// How the errors of a state hang together with themselves and with later ones; as DriftLink.
+template <int N>
+struct StateLink {
+  Eigen::Matrix<double, N, N> covariance = Eigen::Matrix<double, N, N>::Zero();
+  Eigen::Matrix<double, N, N> gain = Eigen::Matrix<double, N, N>::Zero();
+};
+
 /// Result, one entry per instant.
 template <int N>
 struct SmoothedStates {
+  /// Those of a log alone are the motion's own: they are handed on, not copied.
+  using Link =
+      std::conditional_t<N == DriftLink::Matrix::RowsAtCompileTime, DriftLink, StateLink<N>>;
   std::vector<Eigen::Matrix<double, N, 1>> states;
-  std::vector<Eigen::Matrix<double, N, N>> covariances;
-  /// Error now = gain · error at the next instant + something independent of all that is later.
-  std::vector<Eigen::Matrix<double, N, N>> gains;
-  double normalised_square = 0.0;  ///< sum over the readings' innovations
+  std::vector<Link> links;  ///< the last one's gain is 0
 };
 
 /// State noise of height, velocity and acceleration for a jerk density of 1 m²/s⁵.
@@ -75,66 +73,113 @@ struct SmoothedStates {
   return q;
 }
 
-/// Filters forwards and smooths backwards.
+/// Takes the transition over a step to each column of `m`: height, velocity and acceleration go on,
+/// the accelerometer's error (the fourth) fades, the rest stays.
+template <int N, int Columns>
+void go_on(const StateStep& step, Eigen::Matrix<double, N, Columns>& m) {
+  const double dt = step.dt_s;
+  m.row(0) += dt * m.row(1) + 0.5 * dt * dt * m.row(2);
+  m.row(1) += dt * m.row(2);
+  m.row(3) *= step.error_kept;
+}
+
+/// Covariance after step `i`, from `fp`, the transition times the covariance before it.
+template <int N>
+[[nodiscard]] Eigen::Matrix<double, N, N> covariance_after(const StateModel<N>& model,
+                                                           std::size_t i,
+                                                           const Eigen::Matrix<double, N, N>& fp) {
+  const StateStep& step = model.steps[i];
+  const double dt = step.dt_s;
+  Eigen::Matrix<double, N, N> p = fp;
+  p.col(0) += dt * p.col(1) + 0.5 * dt * dt * p.col(2);
+  p.col(1) += dt * p.col(2);
+  p.col(3) *= step.error_kept;
+  p.template topLeftCorner<3, 3>() += step.jerk_psd_m2ps5 * white_jerk_noise(dt);
+  p(0, 0) += step.height_variance_m2;
+  p.diagonal().template tail<N - 3>() += model.wander[i];
+  return 0.5 * (p + p.transpose());
+}
+
+/// fpᵀ·p⁻¹ for a covariance p. A state that is known for certain gains nothing.
+template <int N>
+void solve_gain(Eigen::Matrix<double, N, N> p,
+                const Eigen::Matrix<double, N, N>& fp,
+                Eigen::Matrix<double, N, N>& gain) {
+  // p = L·D·Lᵀ in place, L below the diagonal; then column by column of the gain.
+  Eigen::Matrix<double, N, 1> inverse;
+  for (int k = 0; k < N; ++k) {
+    inverse[k] = p(k, k) > 0.0 ? 1.0 / p(k, k) : 0.0;
+    for (int j = k + 1; j < N; ++j) {
+      const double share = p(j, k) * inverse[k];
+      for (int i = j; i < N; ++i) p(i, j) -= share * p(i, k);
+    }
+    for (int j = k + 1; j < N; ++j) p(j, k) *= inverse[k];
+  }
+  gain = fp.transpose();
+  for (int k = 0; k < N; ++k) {
+    for (int j = k + 1; j < N; ++j) gain.col(j) -= p(j, k) * gain.col(k);
+  }
+  for (int k = N - 1; k >= 0; --k) {
+    gain.col(k) *= inverse[k];
+    for (int j = k + 1; j < N; ++j) gain.col(k) -= p(j, k) * gain.col(j);
+  }
+}
+
+/// Filters forwards and smooths backwards. What `out` held makes room for the result.
 ///
-/// Cost    O(instants); keeps three N×N matrices for each.
+/// Cost    O(instants); keeps two N×N matrices for each.
 /// Source  H. E. Rauch, F. Tung, C. T. Striebel, AIAA J. 3(8):1445-1450, 1965.
 template <int N>
-[[nodiscard]] SmoothedStates<N> smooth_states(const StateModel<N>& model) {
+void smooth_states(const StateModel<N>& model, SmoothedStates<N>& out) {
   using State = typename StateModel<N>::State;
   using Covariance = typename StateModel<N>::Covariance;
   const std::size_t n = model.steps.size() + 1;
   KINETICS_ASSERT(model.wander.size() == model.steps.size());
-  SmoothedStates<N> out;
   out.states.resize(n);
-  out.covariances.resize(n);
-  out.gains.resize(n - 1);
-  std::vector<State> predicted(n);
+  out.links.resize(n);
   State x = model.first;
   Covariance p = model.first_variance.asDiagonal();
   auto reading = model.readings.begin();
   for (std::size_t i = 0; i < n; ++i) {
     if (i > 0) {
-      const StateStep& step = model.steps[i - 1];
-      const Covariance f = transition_over<N>(step);
-      x = (f * x).eval();
-      // Rows of P that the transition changes are the first three only; N is small enough for all.
-      const Covariance fp = f * p;
-      Covariance next = fp * f.transpose();
-      next.template topLeftCorner<3, 3>() += step.jerk_psd_m2ps5 * white_jerk_noise(step.dt_s);
-      next(0, 0) += step.height_variance_m2;
-      next.diagonal().template tail<N - 3>() += model.wander[i - 1];
-      next = 0.5 * (next + next.transpose()).eval();
-      out.gains[i - 1] = next.ldlt().solve(fp).transpose();
-      p = next;
+      go_on(model.steps[i - 1], x);
+      Covariance fp = p;
+      go_on(model.steps[i - 1], fp);
+      p = covariance_after(model, i - 1, fp);
+      solve_gain(p, fp, out.links[i - 1].gain);
     }
-    predicted[i] = x;
     for (; reading != model.readings.end() && reading->at == i; ++reading) {
       const State ph = p * reading->row;
       const double total = reading->row.dot(ph) + reading->variance;
       const double innovation = reading->value - reading->row.dot(x);
-      out.normalised_square += innovation * innovation / total;
       const State gain = ph / total;
       x += gain * innovation;
       p -= gain * ph.transpose();
     }
     out.states[i] = x;
-    out.covariances[i] = p;
+    out.links[i].covariance = p;
   }
   KINETICS_ASSERT(reading == model.readings.end());
+  out.links.back().gain.setZero();
   for (std::size_t i = n - 1; i-- > 0;) {
-    // What the step adds is known only as filtered-to-predicted, so the prediction is rebuilt.
-    const StateStep& step = model.steps[i];
-    const Covariance f = transition_over<N>(step);
-    Covariance next = f * out.covariances[i] * f.transpose();
-    next.template topLeftCorner<3, 3>() += step.jerk_psd_m2ps5 * white_jerk_noise(step.dt_s);
-    next(0, 0) += step.height_variance_m2;
-    next.diagonal().template tail<N - 3>() += model.wander[i];
-    const Covariance& g = out.gains[i];
-    out.states[i] += g * (out.states[i + 1] - predicted[i + 1]);
-    out.covariances[i] += g * (out.covariances[i + 1] - next) * g.transpose();
-    out.covariances[i] = 0.5 * (out.covariances[i] + out.covariances[i].transpose()).eval();
+    // The prediction is made again from what was filtered: cheaper than to keep it.
+    State foretold = out.states[i];
+    go_on(model.steps[i], foretold);
+    Covariance& covariance = out.links[i].covariance;
+    Covariance fp = covariance;
+    go_on(model.steps[i], fp);
+    const Covariance& g = out.links[i].gain;
+    const Covariance less = out.links[i + 1].covariance - covariance_after(model, i, fp);
+    out.states[i] += g * (out.states[i + 1] - foretold);
+    covariance += (g * less) * g.transpose();
+    covariance = 0.5 * (covariance + covariance.transpose()).eval();
   }
+}
+
+template <int N>
+[[nodiscard]] SmoothedStates<N> smooth_states(const StateModel<N>& model) {
+  SmoothedStates<N> out;
+  smooth_states(model, out);
   return out;
 }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 #include <optional>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -68,26 +69,61 @@ Trust last_trust(const StrapdownOptions& options) {
   return {options.lockout_sigma_m, 0.05, 0.03, 1.0};
 }
 
-LogStates run_passes(const std::vector<UpwardReading>& readings,
-                     const StrapdownOptions& options,
-                     LogFacts& facts,
-                     UpwardAssumptions& assumed) {
-  LogStates states = smooth_states<kLogStates>(upward_model(readings, {}));
+void run_pass(LogEstimate& estimate, const Trust& trust) {
+  estimate.assumed = assume_from(estimate.readings, estimate.states, trust);
+  estimate.facts.lockouts = estimate.assumed.lockouts.size();
+  smooth_states(upward_model(estimate.readings, estimate.assumed), estimate.states);
+}
+
+void run_passes(LogEstimate& estimate, const StrapdownOptions& options) {
+  smooth_states(upward_model(estimate.readings, {}), estimate.states);
   const Trust passes[] = {{0.10, 0.30, 0.12, 3.0},
                           {0.04, 0.10, 0.08, 2.0},
                           {options.lockout_sigma_m, 0.05, 0.05, 1.0},
                           last_trust(options)};
-  for (const Trust& trust : passes) {
-    assumed = assume_from(readings, states, trust);
-    facts.lockouts = assumed.lockouts.size();
-    states = smooth_states<kLogStates>(upward_model(readings, assumed));
+  for (const Trust& trust : passes) run_pass(estimate, trust);
+}
+
+// What the bins say of the bar's upward acceleration, and of the sensor's turns.
+SensorTurns read_upward(const std::vector<Bin>& bins,
+                        bool has_gyroscope,
+                        const StrapdownOptions& options,
+                        LogEstimate& out) {
+  const Stillness stillness = find_stillness(bins, has_gyroscope);
+  LogFacts& facts = out.facts;
+  facts.gravity_read_mps2 = mean_size(bins, stillness);
+  facts.accel_noise_mps2 = stillness.accel_noise_mps2;
+  for (const CalmStretch& s : stillness.still) {
+    facts.still_s += bins[s.last].t_s - bins[s.first].t_s;
   }
-  return states;
+  const double off = facts.gravity_read_mps2 / options.gravity_mps2 - 1.0;
+  if (!(std::abs(off) < kMostOffGravity)) {
+    throw Error(ErrorCode::kUnreadable,
+                "sensor log",
+                fmt::format("the accelerations average {:.2f} m/s², nowhere near gravity",
+                            facts.gravity_read_mps2),
+                "Check the unit of the accelerations, and that gravity was not taken off");
+  }
+  std::optional<Attitude> attitude;
+  if (has_gyroscope) {
+    attitude = first_attitude(bins, stillness);
+    refine_attitude(bins, stillness, options.gravity_mps2, *attitude);
+    facts.gyroscope_used = true;
+    facts.scale = attitude->scale;
+    facts.accel_offset_mps2 = attitude->accel_offset_mps2;
+    facts.rate_bias_radps = attitude->rate_bias_radps;
+  }
+  out.readings =
+      upward_readings(bins, stillness, attitude ? &*attitude : nullptr, options.gravity_mps2);
+  SensorTurns turns;
+  if (attitude) turns.spinning = attitude->spinning;
+  if (attitude && attitude->refined) turns.main_axis = attitude->main_axis.cast<float>();
+  return turns;
 }
 
 }  // namespace
 
-Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& states) {
+Motion motion_of(const std::vector<UpwardReading>& readings, LogStates states) {
   Motion motion;
   const std::size_t n = readings.size();
   // Where the sensor was carried says nothing of the bar, so the height stays what it was.
@@ -95,10 +131,9 @@ Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& st
   double level_m = 0.0;
   motion.samples.resize(n);
   motion.links.resize(n);
-  motion.drift.resize(n);
   for (std::size_t i = 0; i < n; ++i) {
     const auto& x = states.states[i];
-    const DriftLink::Matrix& p = states.covariances[i];
+    const DriftLink::Matrix& p = states.links[i].covariance;
     MotionSample& s = motion.samples[i];
     s.t_s = readings[i].t_s;
     if (readings[i].handled) {
@@ -115,59 +150,34 @@ Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& st
     s.measured = !readings[i].handled;
     MotionLink& link = motion.links[i];
     link.covariance = p.topLeftCorner<3, 3>();
-    motion.drift[i].covariance = p;
     if (i + 1 == n) break;
-    motion.drift[i].gain = states.gains[i];
-    link.to_next = (states.gains[i] * states.covariances[i + 1]).topLeftCorner<3, 3>();
+    link.to_next = (states.links[i].gain * states.links[i + 1].covariance).topLeftCorner<3, 3>();
     link.jerk_psd_m2ps5 = readings[i].jerk_psd;
     link.slack_m2 = readings[i].lever_variance_m2;
     link.joined = !readings[i].hole_after && !readings[i].handled && !readings[i + 1].handled;
   }
+  motion.drift = std::move(states.links);
   return motion;
 }
 
-LogEstimate estimate_upward(const SensorLog& log, const StrapdownOptions& options) {
+std::vector<Bin> condensed(const SensorLog& log, const StrapdownOptions& options) {
   check_options(options);
   check_log(log);
-  LogEstimate out;
-  const std::vector<Bin> bins = condense(log, options.rate_hz);
-  const Stillness stillness = find_stillness(bins, log.has_gyroscope);
-  LogFacts& facts = out.facts;
-  facts.gravity_read_mps2 = mean_size(bins, stillness);
-  facts.accel_noise_mps2 = stillness.accel_noise_mps2;
-  for (const CalmStretch& s : stillness.still) {
-    facts.still_s += bins[s.last].t_s - bins[s.first].t_s;
-  }
-  const double off = facts.gravity_read_mps2 / options.gravity_mps2 - 1.0;
-  if (!(std::abs(off) < kMostOffGravity)) {
-    throw Error(ErrorCode::kUnreadable,
-                "sensor log",
-                fmt::format("the accelerations average {:.2f} m/s², nowhere near gravity",
-                            facts.gravity_read_mps2),
-                "Check the unit of the accelerations, and that gravity was not taken off");
-  }
+  return condense(log, options.rate_hz);
+}
 
-  std::optional<Attitude> attitude;
-  if (log.has_gyroscope) {
-    attitude = first_attitude(bins, stillness);
-    refine_attitude(bins, stillness, options.gravity_mps2, *attitude);
-    facts.gyroscope_used = true;
-    facts.scale = attitude->scale;
-    facts.accel_offset_mps2 = attitude->accel_offset_mps2;
-    facts.rate_bias_radps = attitude->rate_bias_radps;
-  }
-  out.readings =
-      upward_readings(bins, stillness, attitude ? &*attitude : nullptr, options.gravity_mps2);
-  out.states = run_passes(out.readings, options, facts, out.assumed);
+LogEstimate estimate_upward(std::vector<Bin> bins,
+                            bool has_gyroscope,
+                            const StrapdownOptions& options) {
+  LogEstimate out;
+  const SensorTurns turns = read_upward(bins, has_gyroscope, options, out);
+  bins = std::vector<Bin>();  // "{}" would keep the memory
+  run_passes(out, options);
   // What was carried is no part of a set, so the last pass is made again without it.
-  if (mark_handled(out.readings, out.states, attitude && attitude->spinning)) {
-    out.assumed = assume_from(out.readings, out.states, last_trust(options));
-    facts.lockouts = out.assumed.lockouts.size();
-    out.states = smooth_states<kLogStates>(upward_model(out.readings, out.assumed));
-  }
+  if (mark_handled(out.readings, out.states, turns)) run_pass(out, last_trust(options));
   for (std::size_t i = 0; i + 1 < out.readings.size(); ++i) {
     if (out.readings[i].clipped) {
-      facts.clipped_s += out.readings[i + 1].t_s - out.readings[i].t_s;
+      out.facts.clipped_s += out.readings[i + 1].t_s - out.readings[i].t_s;
     }
   }
   return out;
@@ -213,19 +223,21 @@ Notes notes_on(const LogEstimate& estimate, const StrapdownOptions& options) {
   return notes;
 }
 
-LogMotion estimate_log_motion(const SensorLog& log, const StrapdownOptions& options) {
+LogMotion estimate_log_motion(SensorLog log, const StrapdownOptions& options) {
   LogMotion out;
   if (!log.positions.empty()) {
     check_options(options);
     out.motion = motion_of_positions(log);
     return out;
   }
-  LogEstimate estimate = estimate_upward(log, options);
-  out.motion = motion_of(estimate.readings, estimate.states);
+  std::vector<Bin> bins = condensed(log, options);
+  log.samples = std::vector<SensorSample>();  // "{}" would keep the memory
+  LogEstimate estimate = estimate_upward(std::move(bins), log.has_gyroscope, options);
+  out.notes = notes_on(estimate, options);
+  out.facts = estimate.facts;
+  out.motion = motion_of(estimate.readings, std::move(estimate.states));
   out.motion.scale_sigma_rel = kAccelScaleSigma;
   out.motion.stamp_sigma_s = log.stamp_sigma_s;
-  out.facts = estimate.facts;
-  out.notes = notes_on(estimate, options);
   return out;
 }
 

@@ -54,10 +54,10 @@ struct LogMotion {
 ///           held lockouts, and that a set's lockouts are alike.
 /// Errors    Error{kUnreadable} for a log of neither kind, fewer than 2 s of it, or readings that
 ///           are nowhere near gravity; Error{kUsage} for options out of range.
-/// Cost      O(rows) time; memory for the condensed readings of what is not rest.
+/// Cost      O(rows) time; memory for the condensed readings of what is not rest. The rows are
+///           given free as soon as they are condensed: hand the log over with std::move.
 /// Source    D. H. Titterton, J. L. Weston, Strapdown Inertial Navigation Technology, 2nd ed. 2004,
 ///           for the mechanics of it (from memory).
-[[nodiscard]] LogMotion estimate_log_motion(const SensorLog& log,
-                                            const StrapdownOptions& options = {});
+[[nodiscard]] LogMotion estimate_log_motion(SensorLog log, const StrapdownOptions& options = {});
 
 }  // namespace kinetics

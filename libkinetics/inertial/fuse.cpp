@@ -73,7 +73,7 @@ Motion fused_motion(const Sources& in,
   };
   for (std::size_t i = 0; i < frames; ++i) {
     const auto& x = states.states[at[i]];
-    const auto& p = states.covariances[at[i]];
+    const auto& p = states.links[at[i]].covariance;
     MotionSample& s = out.samples[i];
     s.height_m = x[at::kHeight];
     s.velocity_mps = x[at::kVelocity];
@@ -90,9 +90,9 @@ Motion fused_motion(const Sources& in,
       break;
     }
     DriftLink::Matrix gain = DriftLink::Matrix::Identity();
-    for (std::size_t k = at[i]; k < at[i + 1]; ++k) gain = (gain * states.gains[k]).eval();
+    for (std::size_t k = at[i]; k < at[i + 1]; ++k) gain = (gain * states.links[k].gain).eval();
     out.drift[i].gain = gain;
-    link.to_next = (gain * states.covariances[at[i + 1]]).template topLeftCorner<3, 3>();
+    link.to_next = (gain * states.links[at[i + 1]].covariance).template topLeftCorner<3, 3>();
     // Where the clip saw the bar, its own density goes with its sightings.
     if (!link.joined) link.jerk_psd_m2ps5 = jerk_after(in, all, at[i]);
     const bool by_log = logged(at[i], at[i + 1]);
@@ -161,7 +161,8 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
   }
   FusedMotion out;
   const Motion clip = estimate_motion(path, options.clip);
-  const LogEstimate estimate = estimate_upward(log, options.log);
+  const LogEstimate estimate =
+      estimate_upward(condensed(log, options.log), log.has_gyroscope, options.log);
   const Motion log_motion = motion_of(estimate.readings, estimate.states);
   const Alignment found = aligned(clip, log_motion, options.least_agreement);
 
@@ -178,7 +179,7 @@ FusedMotion fuse(const BarPath& path, const SensorLog& log, const FuseOptions& o
     const std::vector<Instant> all = instants(in, shared);
     const auto solved = smooth_states<kFusedStates>(fused_model<kFusedStates>(in, all, shared));
     const auto& x = solved.states.front();
-    const auto& p = solved.covariances.front();
+    const auto& p = solved.links.front().covariance;
     // A frame whose time is too early shows a height the bar reaches later: y = h(t + offset).
     shared.offset_s -= x[kOffset];
     shared.skew -= x[kSkew];

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <optional>
 #include <utility>
 
 namespace kinetics {
@@ -55,7 +56,6 @@ struct Push {
   Eigen::Vector3f up_low = Eigen::Vector3f::UnitZ();
   Eigen::Vector3f up_high = Eigen::Vector3f::UnitZ();
   std::size_t fellows = 0;
-
   bool bob = false;  // of a walk
 };
 
@@ -239,6 +239,58 @@ bool spins_in_sets(std::vector<Push>& pushes) {
   return usual_of(pushes, kFewestFellows).turn > kRightOver;
 }
 
+std::size_t count_repeated(const std::vector<Push>& pushes) {
+  return static_cast<std::size_t>(std::count_if(
+      pushes.begin(), pushes.end(), [](const Push& p) { return p.fellows >= kFewestFellows; }));
+}
+
+// A sleeve goes round the bar as it likes, from rise to rise and within one. While its axis is
+// level, as a bar's is, all verticals around it are taken for one.
+void turn_sleeve_back(std::vector<Push>& pushes,
+                      const std::vector<UpwardReading>& readings,
+                      const Eigen::Vector3f& axis) {
+  constexpr float kLevel = 0.3F;  // 17 degrees
+  const Eigen::Vector3f beside = axis.unitOrthogonal();
+  const auto turned_back = [&](float along) {
+    return Eigen::Vector3f(along * axis + std::sqrt(1.0F - along * along) * beside);
+  };
+  for (Push& p : pushes) {
+    float least = 1.0F;
+    float most = -1.0F;
+    for (std::size_t i = p.from; i <= p.to; ++i) {
+      least = std::min(least, readings[i].up.dot(axis));
+      most = std::max(most, readings[i].up.dot(axis));
+    }
+    if (least < -kLevel || most > kLevel) continue;
+    p.turn = static_cast<double>(most - least);
+    p.up_low = turned_back(p.up_low.dot(axis));
+    p.up_high = turned_back(p.up_high.dot(axis));
+  }
+}
+
+// Whether the log's rises repeat more often once a sleeve's turns are taken out of them; they are
+// then left so.
+bool on_sleeve(std::vector<Push>& pushes,
+               const std::vector<UpwardReading>& readings,
+               const Eigen::Vector3f& axis) {
+  // What a bar that is gripped is turned by at most, between a hand's lowest and highest.
+  constexpr double kGripped = 0.35;
+  count_fellows(pushes, false);
+  std::vector<Push> back = pushes;
+  turn_sleeve_back(back, readings, axis);
+  count_fellows(back, false);
+  // An arm swings about a level axis too, step by step; but who walks in a log of sets does not
+  // make most of what repeats in it.
+  if (count_repeated(back) <= 2 * count_repeated(pushes)) return false;
+  std::vector<double> turns;
+  for (std::size_t i = 0; i < pushes.size(); ++i) {
+    if (back[i].fellows >= kFewestFellows) turns.push_back(pushes[i].turn);
+  }
+  if (middle(std::move(turns)) < kGripped) return false;
+  pushes = std::move(back);
+  return true;
+}
+
 bool carried(const Push& p, const Usual& usual, const Limits& limits, bool spinning) {
   // Walking about may be what a log holds as a rule; no lift turns by 45 degrees, whatever is
   // usual.
@@ -281,10 +333,14 @@ void mark(std::vector<UpwardReading>& readings, const Push& from, const Push& to
 
 }  // namespace
 
-bool mark_handled(std::vector<UpwardReading>& readings, const LogStates& states, bool spinning) {
+bool mark_handled(std::vector<UpwardReading>& readings,
+                  const LogStates& states,
+                  const SensorTurns& turns) {
   std::vector<Push> pushes = find_pushes(readings, states);
   find_bobs(pushes);
-  spinning = spinning || spins_in_sets(pushes);
+  const bool sleeve =
+      turns.main_axis && !turns.spinning && on_sleeve(pushes, readings, *turns.main_axis);
+  const bool spinning = turns.spinning || (!sleeve && spins_in_sets(pushes));
   count_fellows(pushes, spinning);
   std::size_t most = 0;
   for (const Push& p : pushes) most = std::max(most, p.fellows);

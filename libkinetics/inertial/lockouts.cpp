@@ -90,7 +90,7 @@ std::vector<double> rests(const std::vector<UpwardReading>& readings,
   const std::size_t n = readings.size();
   const std::vector<double> around = unrest(readings, states);
   const auto resting = [&](std::size_t i) {
-    const double sigma = std::sqrt(std::max(states.covariances[i](1, 1), 0.0));
+    const double sigma = std::sqrt(std::max(states.links[i].covariance(1, 1), 0.0));
     const bool slow = std::abs(states.states[i][at::kVelocity]) < trust.rest_mps + 2.0 * sigma;
     const bool even = std::abs(states.states[i][at::kAccel]) < kRestAccel_mps2;
     return (readings[i].quiet || readings[i].lying) && near[i] != 0 && slow && even;

@@ -2,6 +2,7 @@
 
 #include <vector>
 
+#include "libkinetics/inertial/bins.h"
 #include "libkinetics/inertial/estimate_log.h"
 #include "libkinetics/inertial/lockouts.h"
 #include "libkinetics/inertial/vertical.h"
@@ -23,12 +24,18 @@ struct LogEstimate {
   LogFacts facts;
 };
 
+/// The log at the rate of the estimate. Errors  as estimate_log_motion.
+[[nodiscard]] std::vector<Bin> condensed(const SensorLog& log, const StrapdownOptions& options);
+
 /// Errors  as estimate_log_motion.
-[[nodiscard]] LogEstimate estimate_upward(const SensorLog& log, const StrapdownOptions& options);
+[[nodiscard]] LogEstimate estimate_upward(std::vector<Bin> bins,
+                                          bool has_gyroscope,
+                                          const StrapdownOptions& options);
 
 /// What the coach should be told about it.
 [[nodiscard]] Notes notes_on(const LogEstimate& estimate, const StrapdownOptions& options);
 
-[[nodiscard]] Motion motion_of(const std::vector<UpwardReading>& readings, const LogStates& states);
+/// Hand `states` over where they are not needed any more: an hour of them is 160 MB.
+[[nodiscard]] Motion motion_of(const std::vector<UpwardReading>& readings, LogStates states);
 
 }  // namespace kinetics

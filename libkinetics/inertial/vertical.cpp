@@ -420,6 +420,9 @@ LogModel upward_model(const std::vector<UpwardReading>& r, const UpwardAssumptio
 
   LogModel model;
   const std::size_t n = r.size();
+  model.steps.reserve(n);
+  model.wander.reserve(n);
+  model.readings.reserve(n + n / 8);
   model.first_variance << square(kFirstHeight_m), square(kFirstVelocity_mps),
       square(kFirstAccel_mps2), square(kFirstBias_mps2), square(kFirstLockout_m);
   auto lockout = assumed.lockouts.begin();

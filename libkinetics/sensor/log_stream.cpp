@@ -1,7 +1,11 @@
 #include "libkinetics/sensor/log_stream.h"
 
+#include <functional>
+#include <future>
 #include <string>
+#include <string_view>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -75,6 +79,26 @@ Notes notes_of(const LogPlan& plan,
   return notes;
 }
 
+struct ParsedBlock {
+  std::vector<LogRow> rows;
+  bool end = false;
+  double read_share = -1.0;  ///< of the file; below 0 where its size is not known
+};
+
+// `room` is what an earlier block's rows were in.
+ParsedBlock parse_block(LogText& text, RowParser& parser, std::vector<LogRow> room) {
+  ParsedBlock out{.rows = std::move(room)};
+  out.rows.clear();
+  const std::string_view block = text.next();
+  out.end = block.empty();
+  if (out.end) return out;
+  parser.parse(block, out.rows);
+  if (text.bytes() > 0) {
+    out.read_share = static_cast<double>(text.bytes_read()) / static_cast<double>(text.bytes());
+  }
+  return out;
+}
+
 }  // namespace
 
 StreamResult stream_rows(LogText& text,
@@ -84,29 +108,32 @@ StreamResult stream_rows(LogText& text,
   RowParser parser(plan);
   RowOrder order(plan);
   EvenStamps stamps(plan);
-  std::vector<LogRow> parsed;
   std::vector<LogRow> sorted;
   std::vector<LogRow> timed;
   const auto flush = [&] {
     if (!timed.empty()) take(timed);
-    parsed.clear();
     sorted.clear();
     timed.clear();
   };
-  for (std::string_view block = text.next(); !block.empty(); block = text.next()) {
-    parser.parse(block, parsed);
+  // The next block is parsed while the last one is put in order; text and parser belong to that
+  // task alone until it is done.
+  const auto policy = text.head_is_all() ? std::launch::deferred : std::launch::async;
+  std::vector<LogRow> room;
+  const auto parse_next = [&] {
+    return std::async(policy, parse_block, std::ref(text), std::ref(parser), std::move(room));
+  };
+  std::future<ParsedBlock> ahead = parse_next();
+  for (ParsedBlock block = ahead.get(); !block.end; block = ahead.get()) {
+    ahead = parse_next();
     if (plan.time) {
-      order.add(parsed, sorted);
+      order.add(block.rows, sorted);
     } else {
-      sorted.swap(parsed);
+      sorted.swap(block.rows);
     }
     stamps.add(sorted, timed);
     flush();
-    if (progress) {
-      progress(text.bytes() == 0
-                   ? -1.0
-                   : static_cast<double>(text.bytes_read()) / static_cast<double>(text.bytes()));
-    }
+    if (progress) progress(block.read_share);
+    room = std::move(block.rows);
   }
   parser.finish(text.last_line_is_open());
   order.finish(sorted);

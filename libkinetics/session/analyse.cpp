@@ -178,7 +178,7 @@ Session analyse_log(const std::string& path,
   check(options);
   LogOptions reading = options.log;
   reading.progress = progress;
-  const SensorLog log = read_log(path, reading);
+  SensorLog log = read_log(path, reading);
   Session session;
   session.log = info_of(log, path);
   session.options = options;
@@ -188,7 +188,8 @@ Session analyse_log(const std::string& path,
     session.path = path_of_positions(log);
     session.motion = about(path, [&] { return estimate_motion(session.path, options.motion); });
   } else {
-    LogMotion estimate = about(path, [&] { return estimate_log_motion(log, options.strapdown); });
+    LogMotion estimate =
+        about(path, [&] { return estimate_log_motion(std::move(log), options.strapdown); });
     session.motion = std::move(estimate.motion);
     add(session.notes, estimate.notes);
   }

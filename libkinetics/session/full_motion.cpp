@@ -31,8 +31,8 @@ bool same_times(const Motion& a, const Motion& b) {
 
 Motion with_log(const Session& session, const std::string& log_path) {
   const AnalysisOptions& options = session.options;
-  const SensorLog log = read_log(log_path, options.log);
-  if (!has_clip(session)) return estimate_log_motion(log, options.strapdown).motion;
+  SensorLog log = read_log(log_path, options.log);
+  if (!has_clip(session)) return estimate_log_motion(std::move(log), options.strapdown).motion;
   return fuse(session.path, log, {.log = options.strapdown, .clip = options.motion}).motion;
 }
 

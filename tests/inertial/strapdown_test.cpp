@@ -121,7 +121,7 @@ TEST_CASE("an unknown error of the acceleration grows as theory has it", "[inert
   for (StateStep& step : model.steps) step.jerk_psd_m2ps5 = 1.0;
   for (auto& reading : model.readings) reading.row[at::kBias] = 1.0;
   const auto unsure = smooth_states(model);
-  CHECK_THAT(std::sqrt(unsure.covariances.back()(0, 0)),
+  CHECK_THAT(std::sqrt(unsure.links.back().covariance(0, 0)),
              WithinAbs(0.5 * wrong_mps2 * length_s * length_s, 0.01));
 }
 
@@ -201,14 +201,14 @@ TEST_CASE("gains carry an error's covariance over many steps as a whole inverse 
     information.block<kN, kN>(row, row) += reading.row * reading.row.transpose() / reading.variance;
   }
   const Eigen::MatrixXd joint = information.inverse();
-  Eigen::Matrix<double, kN, kN> across = solved.covariances.back();
+  Eigen::Matrix<double, kN, kN> across = solved.links.back().covariance;
   for (std::size_t i = kInstants - 1; i-- > 0;) {
-    across = (solved.gains[i] * across).eval();
+    across = (solved.links[i].gain * across).eval();
     const Eigen::Matrix<double, kN, kN> expected = joint.block<kN, kN>(
         static_cast<Eigen::Index>(i * kN), static_cast<Eigen::Index>((kInstants - 1) * kN));
     CHECK((across - expected).norm() < 1e-5 * joint.norm());
     const Eigen::Matrix<double, kN, kN> here =
         joint.block<kN, kN>(static_cast<Eigen::Index>(i * kN), static_cast<Eigen::Index>(i * kN));
-    CHECK((solved.covariances[i] - here).norm() < 1e-5 * joint.norm());
+    CHECK((solved.links[i].covariance - here).norm() < 1e-5 * joint.norm());
   }
 }
