@@ -15,17 +15,18 @@ struct ReadAhead::Impl {
     double fraction = 0.0;
   };
 
-  Impl(ClipReader& source, std::size_t pictures) : reader(source), most(pictures) {}
+  Impl(ClipReader& source, std::size_t pictures)
+      : reader(source), most(pictures), enough((pictures + 1) / 2) {}
 
   void work() {
     try {
       while (auto frame = reader.next()) {
         Item item{std::move(*frame), reader.fraction_read()};
         std::unique_lock lock(mutex);
-        changed.wait(lock, [&] { return queue.size() < most || stop; });
+        if (queue.size() >= most) changed.wait(lock, [&] { return queue.size() < enough || stop; });
         if (stop) return;
         queue.push_back(std::move(item));
-        changed.notify_all();
+        if (queue.size() == enough) changed.notify_all();
       }
     } catch (...) {
       const std::lock_guard lock(mutex);
@@ -38,6 +39,8 @@ struct ReadAhead::Impl {
 
   ClipReader& reader;
   std::size_t most;
+  /// Who waits goes on at half the pictures: waking one another at each of them costs time.
+  std::size_t enough;
   std::mutex mutex;
   std::condition_variable changed;
   std::deque<Item> queue;
@@ -64,7 +67,9 @@ ReadAhead::~ReadAhead() {
 
 std::optional<Frame> ReadAhead::next() {
   std::unique_lock lock(impl_->mutex);
-  impl_->changed.wait(lock, [&] { return !impl_->queue.empty() || impl_->ended; });
+  if (impl_->queue.empty()) {
+    impl_->changed.wait(lock, [&] { return impl_->queue.size() >= impl_->enough || impl_->ended; });
+  }
   if (impl_->queue.empty()) {
     if (impl_->failure) std::rethrow_exception(std::exchange(impl_->failure, nullptr));
     return std::nullopt;
@@ -72,7 +77,7 @@ std::optional<Frame> ReadAhead::next() {
   Impl::Item item = std::move(impl_->queue.front());
   impl_->queue.pop_front();
   impl_->fraction = item.fraction;
-  impl_->changed.notify_all();
+  if (impl_->queue.size() + 1 == impl_->enough) impl_->changed.notify_all();
   return std::move(item.frame);
 }
 

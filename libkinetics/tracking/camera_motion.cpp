@@ -1,7 +1,9 @@
 #include "libkinetics/tracking/camera_motion.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstdint>
 
 #include <Eigen/Dense>
 #include <opencv2/core.hpp>
@@ -26,17 +28,34 @@ constexpr double kLeastSpread = 0.30;  // of the picture's width
 constexpr int kFramesBetweenSearches = 6;
 constexpr int kRefillEvery = 30;  // frames between looks for new patches
 
-void read_patch(const LumaView& picture,
-                const Vector2d& centre,
-                std::vector<float>& grey,
-                int half) {
-  grey.resize(static_cast<std::size_t>((2 * half + 1) * (2 * half + 1)));
-  std::size_t k = 0;
-  for (int dy = -half; dy <= half; ++dy) {
-    for (int dx = -half; dx <= half; ++dx) {
-      grey[k++] = grey_at(
-          picture, static_cast<float>(centre.x() + dx), static_cast<float>(centre.y() + dy));
+/// Grey values around a place between pixels, bilinear, row by row. The patch must lie inside.
+template <int kHalf>
+void read_patch(const LumaView& picture, const Vector2d& centre, Eigen::VectorXf& grey) {
+  constexpr int kSide = 2 * kHalf + 1;
+  const int left = static_cast<int>(centre.x()) - kHalf;
+  const int top = static_cast<int>(centre.y()) - kHalf;
+  // All its pixels lie between theirs by the same share.
+  const auto right_share = static_cast<float>(centre.x() - std::floor(centre.x()));
+  const auto lower_share = static_cast<float>(centre.y() - std::floor(centre.y()));
+  const auto read_row = [&](int y, std::array<float, kSide>& row) {
+    const std::uint8_t* p = picture.origin + left * picture.step_x + (top + y) * picture.step_y;
+    std::array<float, kSide + 1> pixels;
+    for (int x = 0; x <= kSide; ++x) {
+      pixels[static_cast<std::size_t>(x)] = static_cast<float>(p[x * picture.step_x]);
     }
+    for (std::size_t x = 0; x < kSide; ++x) {
+      row[x] = pixels[x] + right_share * (pixels[x + 1] - pixels[x]);
+    }
+  };
+  grey.resize(kSide * kSide);
+  std::array<float, kSide> above;
+  std::array<float, kSide> below;
+  read_row(0, above);
+  float* out = grey.data();
+  for (int y = 1; y <= kSide; ++y) {
+    read_row(y, below);
+    for (std::size_t x = 0; x < kSide; ++x) *out++ = above[x] + lower_share * (below[x] - above[x]);
+    above = below;
   }
 }
 
@@ -80,26 +99,25 @@ void CameraMotion::choose_patches(const LumaView& picture, const std::vector<Ell
     Patch patch;
     patch.home = pose_.first(at);
     patch.place = at;
-    std::vector<float> wide;
-    read_patch(picture, at, wide, kPatchHalf + 1);
+    Eigen::VectorXf wide;
+    read_patch<kPatchHalf + 1>(picture, at, wide);
     constexpr int kWide = kPatchSide + 2;
-    Matrix2d hessian = Matrix2d::Zero();
+    patch.look.resize(kPatchSide * kPatchSide);
+    patch.slope_x.resize(patch.look.size());
+    patch.slope_y.resize(patch.look.size());
+    int k = 0;
     for (int y = 1; y <= kPatchSide; ++y) {
-      for (int x = 1; x <= kPatchSide; ++x) {
-        const auto g = [&](int px, int py) {
-          return wide[static_cast<std::size_t>(py * kWide + px)];
-        };
-        const float sx = 0.5F * (g(x + 1, y) - g(x - 1, y));
-        const float sy = 0.5F * (g(x, y + 1) - g(x, y - 1));
-        patch.look.push_back(g(x, y));
-        patch.slope_x.push_back(sx);
-        patch.slope_y.push_back(sy);
-        hessian(0, 0) += sx * sx;
-        hessian(0, 1) += sx * sy;
-        hessian(1, 1) += sy * sy;
+      for (int x = 1; x <= kPatchSide; ++x, ++k) {
+        const auto g = [&](int px, int py) { return wide(py * kWide + px); };
+        patch.look(k) = g(x, y);
+        patch.slope_x(k) = 0.5F * (g(x + 1, y) - g(x - 1, y));
+        patch.slope_y(k) = 0.5F * (g(x, y + 1) - g(x, y - 1));
       }
     }
-    hessian(1, 0) = hessian(0, 1);
+    patch.look.array() -= patch.look.mean();
+    Matrix2d hessian;
+    hessian << patch.slope_x.squaredNorm(), patch.slope_x.dot(patch.slope_y),
+        patch.slope_x.dot(patch.slope_y), patch.slope_y.squaredNorm();
     const double weakest = Eigen::SelfAdjointEigenSolver<Matrix2d>(hessian).eigenvalues()(0);
     if (weakest < 4.0 * kPatchSide * kPatchSide) continue;  // slope of 2 levels/px both ways
     patch.inverse_hessian = hessian.inverse();
@@ -110,34 +128,20 @@ void CameraMotion::choose_patches(const LumaView& picture, const std::vector<Ell
 
 /// Moves the patch to where it looks as it did when chosen. Brightness may have changed evenly.
 bool CameraMotion::align(const LumaView& picture, Patch& patch, Vector2d at) const {
-  std::vector<float> grey;
+  Eigen::VectorXf difference;
   const Vector2d begun = at;
-  constexpr auto kPixels = static_cast<double>(kPatchSide * kPatchSide);
-  double look_mean = 0.0;
-  for (const float v : patch.look) look_mean += v;
-  look_mean /= kPixels;
   for (int pass = 0; pass < 8; ++pass) {
     if (!inside(picture, at) || (at - begun).norm() > kPatchHalf) return false;
-    read_patch(picture, at, grey, kPatchHalf);
-    double mean = 0.0;
-    for (const float v : grey) mean += v;
-    mean /= kPixels;
-    Vector2d right = Vector2d::Zero();
-    double error = 0.0;
-    double energy = 0.0;
-    for (std::size_t k = 0; k < grey.size(); ++k) {
-      const double look = patch.look[k] - look_mean;
-      const double difference = grey[k] - mean - look;
-      right += difference * Vector2d(patch.slope_x[k], patch.slope_y[k]);
-      error += difference * difference;
-      energy += look * look;
-    }
+    read_patch<kPatchHalf>(picture, at, difference);
+    difference.array() -= difference.mean();
+    difference -= patch.look;
+    const Vector2d right(difference.dot(patch.slope_x), difference.dot(patch.slope_y));
     const Vector2d step = patch.inverse_hessian * right;
     at -= step;
     if (step.norm() < 0.01) {
       patch.place = at;
       // Something stands before the patch when more than half of its look is unexplained.
-      return error < 0.5 * energy;
+      return difference.squaredNorm() < 0.5F * patch.look.squaredNorm();
     }
   }
   return false;

@@ -44,8 +44,8 @@ class CameraMotion {
   struct Patch {
     Eigen::Vector2d home;              ///< centre in the first frame
     Eigen::Vector2d offset{0.0, 0.0};  ///< where it is now, minus where the pose puts it
-    std::vector<float> look;           ///< grey values when chosen
-    std::vector<float> slope_x, slope_y;
+    Eigen::VectorXf look;              ///< grey values when chosen, less their mean
+    Eigen::VectorXf slope_x, slope_y;
     Eigen::Matrix2d inverse_hessian;
     Eigen::Vector2d place{0.0, 0.0};  ///< where it was last found
     bool found = false;

@@ -23,11 +23,6 @@ constexpr double kRadiusStep = 1.07;
 constexpr float kEdgeOverNoise = 4.0F;
 constexpr float kLeastEdge = 8.0F;  // Sobel units, 1 grey level over 2 pixels; flat pictures
 
-/// std::hypot guards against overflow, which Sobel's numbers are far from, at ten times the time.
-float length(float x, float y) {
-  return std::sqrt(x * x + y * y);
-}
-
 std::vector<Edge> strong_edges(const cv::Mat1b& picture, const cv::Mat1b& moving) {
   cv::Mat1b smooth;
   cv::GaussianBlur(picture, smooth, {3, 3}, 0.8);
@@ -35,34 +30,47 @@ std::vector<Edge> strong_edges(const cv::Mat1b& picture, const cv::Mat1b& moving
   cv::Mat1s gy;
   cv::Sobel(smooth, gx, CV_16S, 1, 0);
   cv::Sobel(smooth, gy, CV_16S, 0, 1);
+  const auto step = static_cast<std::ptrdiff_t>(gx.step1());
+  const auto square = [](const short* x, const short* y) { return *x * *x + *y * *y; };
 
   // The lower quartile of |gradient| belongs to flat parts, where it is noise (Rayleigh: the
   // quartile is 0.76 sigma).
-  std::vector<float> magnitudes;
+  std::vector<int> squares;
+  squares.reserve(picture.total() / 4);
   for (int y = 1; y < picture.rows - 1; y += 2) {
+    const short* along_x = gx[y];
+    const short* along_y = gy[y];
     for (int x = 1; x < picture.cols - 1; x += 2) {
-      magnitudes.push_back(length(gx(y, x), gy(y, x)));
+      squares.push_back(square(along_x + x, along_y + x));
     }
   }
-  if (magnitudes.empty()) return {};
-  const auto quartile = magnitudes.begin() + static_cast<std::ptrdiff_t>(magnitudes.size() / 4);
-  std::nth_element(magnitudes.begin(), quartile, magnitudes.end());
-  const float least = std::max(kLeastEdge, kEdgeOverNoise * *quartile / 0.76F);
+  if (squares.empty()) return {};
+  const auto quartile = squares.begin() + static_cast<std::ptrdiff_t>(squares.size() / 4);
+  std::nth_element(squares.begin(), quartile, squares.end());
+  const float least =
+      std::max(kLeastEdge, kEdgeOverNoise * std::sqrt(static_cast<float>(*quartile)) / 0.76F);
+  const int least_square = static_cast<int>(std::ceil(least * least));
 
   std::vector<Edge> edges;
   for (int y = 1; y < picture.rows - 1; ++y) {
+    const short* along_x = gx[y];
+    const short* along_y = gy[y];
+    const std::uint8_t* moves = moving.empty() ? nullptr : moving[y];
     for (int x = 1; x < picture.cols - 1; ++x) {
-      if (!moving.empty() && moving(y, x) == 0) continue;
-      const float dx = gx(y, x);
-      const float dy = gy(y, x);
-      const float magnitude = length(dx, dy);
-      if (magnitude < least) continue;
+      const int here = square(along_x + x, along_y + x);
+      if (here < least_square || (moves && moves[x] == 0)) continue;
+      const float dx = along_x[x];
+      const float dy = along_y[x];
       // Thin the edge: keep pixels no weaker than both neighbours along the gradient.
       const int sx = std::abs(dx) > 0.4F * std::abs(dy) ? (dx > 0 ? 1 : -1) : 0;
       const int sy = std::abs(dy) > 0.4F * std::abs(dx) ? (dy > 0 ? 1 : -1) : 0;
-      const float ahead = length(gx(y + sy, x + sx), gy(y + sy, x + sx));
-      const float behind = length(gx(y - sy, x - sx), gy(y - sy, x - sx));
-      if (magnitude < ahead || magnitude < behind) continue;
+      const std::ptrdiff_t ahead = x + sx + sy * step;
+      const std::ptrdiff_t behind = x - sx - sy * step;
+      if (here < square(along_x + ahead, along_y + ahead) ||
+          here < square(along_x + behind, along_y + behind)) {
+        continue;
+      }
+      const float magnitude = std::sqrt(static_cast<float>(here));
       edges.push_back(
           {static_cast<float>(x), static_cast<float>(y), dx / magnitude, dy / magnitude});
     }
@@ -75,7 +83,7 @@ constexpr double kBand = 1.8;
 constexpr int kCentresPerBand = 12;
 
 struct Peak {
-  int x = 0, y = 0;
+  float x = 0.0F, y = 0.0F;  ///< pixel
   float votes = 0.0F;
 };
 
@@ -91,37 +99,51 @@ int steps_inside(float start, float step, int size) {
   return static_cast<int>(std::min(room, kAnyNumber));
 }
 
-cv::Mat1f votes_in_band(const std::vector<Edge>& edges, double from, double to, cv::Size size) {
-  cv::Mat1f votes = cv::Mat1f::zeros(size);
-  const int most = static_cast<int>(std::ceil(to - from));
+/// Votes for centres, counted in cells of several pixels: a third of the area that centres of such
+/// a radius scatter over.
+cv::Mat1f votes_in_band(
+    const std::vector<Edge>& edges, double from, double to, int cell, cv::Size size) {
+  cv::Mat1f votes =
+      cv::Mat1f::zeros((size.height + cell - 1) / cell, (size.width + cell - 1) / cell);
+  const auto cells = 1.0F / static_cast<float>(cell);
+  const auto begin = static_cast<float>(from);
+  const int most = static_cast<int>(std::ceil((to - from) / cell));
   for (const Edge& e : edges) {
     for (const float way : {1.0F, -1.0F}) {
       const float step_x = way * e.ux;
       const float step_y = way * e.uy;
-      float x = e.x + static_cast<float>(from) * step_x + 0.5F;
-      float y = e.y + static_cast<float>(from) * step_y + 0.5F;
+      float x = (e.x + begin * step_x + 0.5F) * cells;
+      float y = (e.y + begin * step_y + 0.5F) * cells;
       const int count = std::min(
-          {most, steps_inside(x, step_x, size.width), steps_inside(y, step_y, size.height)});
+          {most, steps_inside(x, step_x, votes.cols), steps_inside(y, step_y, votes.rows)});
       for (int k = 0; k < count; ++k, x += step_x, y += step_y) {
-        votes(static_cast<int>(y), static_cast<int>(x)) += 1.0F;
+        votes(static_cast<int>(y), static_cast<int>(x)) += static_cast<float>(cell);
       }
     }
   }
   return votes;
 }
 
+/// How far a peak lies beside the cell of the most votes, in cells: the parabola through three.
+float beside(float before, float here, float after) {
+  const float bend = before - 2.0F * here + after;
+  return bend < 0.0F ? std::clamp(0.5F * (before - after) / bend, -0.5F, 0.5F) : 0.0F;
+}
+
 /// The strongest local maxima, apart from each other.
-std::vector<Peak> peaks_of(const cv::Mat1f& votes, double least, double apart_px) {
+std::vector<Peak> peaks_of(const cv::Mat1f& votes, int cell, double least, double apart_px) {
   std::vector<Peak> all;
   for (int y = 1; y + 1 < votes.rows; ++y) {
     const float* row = votes[y];
+    const float* above = votes[y - 1];
+    const float* below = votes[y + 1];
     for (int x = 1; x + 1 < votes.cols; ++x) {
       const float v = row[x];
-      if (v < least || v < row[x - 1] || v < row[x + 1] || v < votes(y - 1, x) ||
-          v < votes(y + 1, x)) {
-        continue;
-      }
-      all.push_back({x, y, v});
+      if (v < least || v < row[x - 1] || v < row[x + 1] || v < above[x] || v < below[x]) continue;
+      const float right = static_cast<float>(x) + beside(row[x - 1], v, row[x + 1]);
+      const float down = static_cast<float>(y) + beside(above[x], v, below[x]);
+      const auto size = static_cast<float>(cell);
+      all.push_back({size * (right + 0.5F) - 0.5F, size * (down + 0.5F) - 0.5F, v});
     }
   }
   std::sort(all.begin(), all.end(), [](const Peak& a, const Peak& b) { return a.votes > b.votes; });
@@ -146,10 +168,14 @@ void circles_around(const Peak& centre,
   const int first = static_cast<int>(0.9 * from);
   std::vector<float> count(static_cast<std::size_t>(static_cast<int>(1.1 * to) - first + 3), 0.0F);
   const auto reach = static_cast<float>(first + static_cast<int>(count.size()) - 1);
-  for (const Edge& e : edges) {
-    const float dx = static_cast<float>(centre.x) - e.x;
-    const float dy = static_cast<float>(centre.y) - e.y;
-    if (std::abs(dx) > reach || std::abs(dy) > reach) continue;
+  // Edges come row by row.
+  const auto near = std::partition_point(
+      edges.begin(), edges.end(), [&](const Edge& e) { return e.y < centre.y - reach; });
+  for (auto edge = near; edge != edges.end() && edge->y <= centre.y + reach; ++edge) {
+    const Edge& e = *edge;
+    const float dx = centre.x - e.x;
+    const float dy = centre.y - e.y;
+    if (std::abs(dx) > reach) continue;
     const float distance = std::sqrt(dx * dx + dy * dy);
     const float aside = std::abs(dx * e.uy - dy * e.ux);  // how far the gradient misses the centre
     if (aside > 1.5F + 0.10F * distance) continue;
@@ -168,8 +194,7 @@ void circles_around(const Peak& centre,
     }
     const double score = sum / (2.0 * std::numbers::pi * radius);
     if (score >= least) {
-      circles.push_back(
-          {static_cast<double>(centre.x), static_cast<double>(centre.y), radius, score});
+      circles.push_back({centre.x, centre.y, radius, score});
     }
   }
 }
@@ -183,13 +208,14 @@ std::vector<Circle> find_circles(const cv::Mat1b& picture,
   std::vector<Circle> circles;
   for (double from = options.min_radius_px; from < options.max_radius_px; from *= kBand) {
     const double to = std::min(kBand * from, options.max_radius_px);
-    cv::Mat1f votes = votes_in_band(edges, from, to, picture.size());
     // Gradient directions are a few degrees off and the disc may be an ellipse: centres scatter
-    // over an area that grows with the radius.
+    // over an area that grows with the radius, three cells across.
     const int spread = 2 * static_cast<int>(std::lround(0.05 * from + 0.8)) + 1;
-    cv::boxFilter(votes, votes, CV_32F, {spread, spread}, {-1, -1}, false, cv::BORDER_CONSTANT);
+    const int cell = (spread + 1) / 3;
+    cv::Mat1f votes = votes_in_band(edges, from, to, cell, picture.size());
+    cv::boxFilter(votes, votes, CV_32F, {3, 3}, {-1, -1}, false, cv::BORDER_CONSTANT);
     const double least = options.min_score * 2.0 * std::numbers::pi * from;
-    for (const Peak& centre : peaks_of(votes, least, 0.4 * from)) {
+    for (const Peak& centre : peaks_of(votes, cell, least, 0.4 * from)) {
       circles_around(centre, edges, from, to, options.min_score, circles);
     }
   }

@@ -33,6 +33,8 @@ constexpr View kViews[] = {{0.0, 0.0},
                            {0.0, 0.5}};
 /// A view whose first fit agrees so much less than the best one's is not looked into.
 constexpr double kFarBehind = 0.15;
+/// Settling seldom raises a first fit's agreement by more than this: in one of some fifty.
+constexpr double kMostGained = 0.12;
 /// What has not changed since the last look was judged then: all edges are gone through only once
 /// in so many looks, the moving ones every time.
 constexpr int kLooksPerWhole = 4;
@@ -86,7 +88,8 @@ double outermost_rim(const LumaView& picture, const Ellipse& ellipse) {
 
 std::optional<RimFit> best_view(const LumaView& picture,
                                 const Ellipse& guess,
-                                const RimOptions& options) {
+                                const RimOptions& options,
+                                double least_agreement) {
   std::vector<RimFit> trials;
   for (const View& view : kViews) {
     // Seen from the side the front rim is narrower than the outline and lies off its middle, away
@@ -104,9 +107,10 @@ std::optional<RimFit> best_view(const LumaView& picture,
   }
   double most = 0.0;
   for (const RimFit& trial : trials) most = std::max(most, trial.agreement);
+  const double least = std::max(most - kFarBehind, least_agreement - kMostGained);
   std::optional<RimFit> best;
   for (const RimFit& trial : trials) {
-    if (trial.agreement < most - kFarBehind) continue;
+    if (trial.agreement < least) continue;
     const auto fit = settled(picture, trial, options);
     if (fit && (!best || fit->agreement > best->agreement)) best = fit;
   }
@@ -127,7 +131,8 @@ std::optional<RimFit> wider_rim(const LumaView& picture, const RimFit& fit, doub
 std::optional<RimFit> confirm_disc(const LumaView& picture,
                                    const Eigen::Vector2d& centre_px,
                                    double radius_px,
-                                   double least_rim) {
+                                   double least_rim,
+                                   double least_agreement) {
   // Sizes are tried one by one and held nearly fixed: given free rein, the fit would reach for the
   // lifter's head or shoulder behind the disc.
   std::optional<RimFit> rough;
@@ -145,7 +150,7 @@ std::optional<RimFit> confirm_disc(const LumaView& picture,
                     .shape_sigma_rel = 0.05,
                     .depth = DiscDepth::guess(picture, 0.0),
                     .min_rim_seen = 0.25};
-  std::optional<RimFit> fit = best_view(picture, rough->ellipse, second);
+  std::optional<RimFit> fit = best_view(picture, rough->ellipse, second, least_agreement);
   if (!fit) return std::nullopt;
   if (const auto outer = wider_rim(picture, *fit, least_rim)) fit = outer;
   if (fit->rim_seen < least_rim || roundness(fit->ellipse) < kNarrowest ||
@@ -251,21 +256,29 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
   }
   last_ = small;
 
+  // Wide ones first: what lies within a disc found just now need not be looked into.
+  std::sort(circles.begin(), circles.end(), [](const Circle& a, const Circle& b) {
+    return a.radius_px > b.radius_px;
+  });
   std::vector<RimFit> discs;
   for (const Circle& c : circles) {
     const Eigen::Vector2d centre(factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5);
     const double radius = factor * c.radius_px;
-    // A rim inside a followed disc is its lip or hub; one outside may be its true rim.
-    const bool known = std::any_of(followed.begin(), followed.end(), [&](const Ellipse& e) {
+    // A rim inside a known disc is its lip or hub; one outside may be its true rim.
+    const auto around = [&](const Ellipse& e) {
       return (e.centre - centre).norm() < 0.35 * e.mean_radius_px() &&
              radius < 1.15 * e.mean_radius_px();
-    });
-    if (known) continue;
+    };
+    if (std::any_of(followed.begin(), followed.end(), around) ||
+        std::any_of(
+            discs.begin(), discs.end(), [&](const RimFit& d) { return around(d.ellipse); })) {
+      continue;
+    }
     const auto fit = confirm_disc(picture, centre, radius, kRimAtBirth);
     if (!fit) continue;
     // Too small for a disc it may still be the hub of one.
-    const auto around = disc_around_hub(picture, *fit);
-    const RimFit& disc = around ? *around : *fit;
+    const auto wider = disc_around_hub(picture, *fit);
+    const RimFit& disc = wider ? *wider : *fit;
     if (disc.ellipse.mean_radius_px() >= kSmallestRadiusPx) discs.push_back(disc);
   }
   // Near discs are larger, and a full rim is more convincing than a partial one.

@@ -13,10 +13,12 @@
 namespace kinetics {
 
 /// Fits the rim under several ideas of where the camera stands and keeps the one most of the rim
-/// agrees with: seen off square, a thick disc's outline looks like another, rounder disc's.
+/// agrees with: seen off square, a thick disc's outline looks like another, rounder disc's. What
+/// can hardly reach the least agreement is not gone into.
 [[nodiscard]] std::optional<RimFit> best_view(const LumaView& picture,
                                               const Ellipse& guess,
-                                              const RimOptions& options);
+                                              const RimOptions& options,
+                                              double least_agreement = 0.0);
 
 /// A rim outside this one, when most of it is seen: this one is then a lip or a smaller disc.
 [[nodiscard]] std::optional<RimFit> wider_rim(const LumaView& picture,
@@ -24,11 +26,13 @@ namespace kinetics {
                                               double least_rim);
 
 /// Confirms a round thing at full resolution: its rim is fitted, and when a wider concentric rim
-/// is seen as well, that one is taken (a small disc may hang outside the large one).
+/// is seen as well, that one is taken (a small disc may hang outside the large one). The least
+/// agreement is as for best_view.
 [[nodiscard]] std::optional<RimFit> confirm_disc(const LumaView& picture,
                                                  const Eigen::Vector2d& centre_px,
                                                  double radius_px,
-                                                 double least_rim);
+                                                 double least_rim,
+                                                 double least_agreement = 0.0);
 
 /// The disc around a place a person pointed at, with less asked of its rim than elsewhere.
 [[nodiscard]] std::optional<RimFit> find_disc_at(const LumaView& picture,

@@ -52,9 +52,11 @@ constexpr int kFramesBetweenViews = 12;
 constexpr double kNewPlaceRadii = 0.5;
 constexpr double kGoodAgreement = 0.78;
 constexpr int kViewsWhenGood = 4;
-constexpr int kMostViews = 40;
+constexpr int kMostViews = 25;
 constexpr int kViewsInOnePlace = 6;
 constexpr double kRimForNewView = 0.5;
+/// From repetition to repetition a bar passes the same places.
+constexpr int kMostCensuses = 80;
 constexpr double kRimForWider = 0.6;
 /// Another view must explain the rim so much better than the present one usually does: in one
 /// picture, with half the rim before a leg, a wrong view can look as good.
@@ -451,18 +453,17 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   if (outer && outer->agreement > usual_agreement_ - 0.15) {
     return change_view(fit, *outer);
   }
-  const auto other =
-      confirm_disc(picture, fit.ellipse.centre, fit.ellipse.mean_radius_px(), kRimForNewView);
-  if (!other || other->agreement < std::max(fit.agreement, usual_agreement_) + kBetterBy)
-    return fit;
-  return change_view(fit, *other);
+  const double least = std::max(fit.agreement, usual_agreement_) + kBetterBy;
+  const auto other = confirm_disc(
+      picture, fit.ellipse.centre, fit.ellipse.mean_radius_px(), kRimForNewView, least);
+  return other && other->agreement >= least ? change_view(fit, *other) : fit;
 }
 
 void DiscFollower::count_rims(const LumaView& picture) {
   // Only at new places: the background behind differs there, so that its edges average out.
   const Vector2d still = still_centre();
   const double radius = ellipse_.mean_radius_px();
-  if ((still - census_at_).norm() < 0.25 * radius || census_count_ >= 200) return;
+  if ((still - census_at_).norm() < 0.25 * radius || census_count_ >= kMostCensuses) return;
   census_at_ = still;
   const std::vector<float> seen = census_of_rims(picture, ellipse_);
   for (std::size_t b = 0; b < seen.size(); ++b) census_[b] += seen[b];
