@@ -41,7 +41,7 @@ constexpr double kLostAfterS = 1.5;
 constexpr double kOffCourseRadii = 0.05;
 
 /// How much the shape may change from frame to frame, and when it has got away, as fractions.
-constexpr double kShapeSigma = 0.0015;
+constexpr double kShapeSigma = 0.003;
 constexpr double kRimForNewShape = 0.7;
 constexpr double kShapeSigmaLoose = 0.04;
 /// A disc within this of where it was found has not been worked yet.
