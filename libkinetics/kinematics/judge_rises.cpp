@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstddef>
 #include <optional>
+#include <string>
 
 #include <fmt/format.h>
 
@@ -30,7 +31,17 @@ constexpr double kGravity_mps2 = 9.80665;
 constexpr double kFlightShare = 0.35;
 constexpr double kDroppedFaster_mps = 1.2;
 
+// Beyond what anybody does with a bar, by a wide margin: the pull of a snatch peaks near 2 m/s, and
+// from the floor to straight arms overhead is 2.3 m for a tall lifter (common practice, no source).
+constexpr double kFastestLift_mps = 2.5;
+constexpr double kLongestLift_m = 2.5;
+
 enum class Verdict { kRep, kPerhaps, kNot };
+
+bool beyond_lifting(const Rise& r) {
+  return r.up.gain_m > kLongestLift_m ||
+         r.up.gain_m > kFastestLift_mps * (r.up.end.t_s - r.up.start.t_s);
+}
 
 bool carried(const Rise& r) {
   const double limit = std::max(kCarriedLeast_m, kCarriedShare * r.up.gain_m);
@@ -59,7 +70,7 @@ bool ends_where_it_began(const Rise& r) {
 }
 
 Verdict first_look(const Rise& r) {
-  if (carried(r) || bounced(r)) return Verdict::kNot;
+  if (carried(r) || bounced(r) || beyond_lifting(r)) return Verdict::kNot;
   if (descended_into(r)) return Verdict::kRep;
   if (comes_back_down(r) && ends_where_it_began(r) && r.up.gain_m >= kLeastDeadStart_m) {
     return Verdict::kRep;
@@ -89,9 +100,28 @@ bool lone_lift(const Rise& r) {
          r.sideways_m <= 0.25 * r.up.gain_m;
 }
 
+// What moves beyond lifting again and again is no bar, and its other rises are no reps either.
+bool moves_as_no_bar(const std::vector<Rise>& rises, Notes& notes) {
+  const auto first = std::find_if(rises.begin(), rises.end(), beyond_lifting);
+  if (first == rises.end()) return false;
+  const auto count = static_cast<std::size_t>(std::count_if(first, rises.end(), beyond_lifting));
+  const bool often = count > 1 && 3 * count >= rises.size();
+  const std::string rise =
+      fmt::format("A rise of {:.1f} m in {:.2f} s at {:.2f} s is beyond any lift",
+                  first->up.gain_m,
+                  first->up.end.t_s - first->up.start.t_s,
+                  first->up.start.t_s);
+  notes.push_back({NoteKind::kCaution,
+                   rise + (often ? ", and others are. What was followed is not the bar; none of it "
+                                   "is counted. In a clip, point at the disc with --seed."
+                                 : " and is not counted: it was not the bar.")});
+  return often;
+}
+
 }  // namespace
 
 std::vector<Rise> keep_reps(const std::vector<Rise>& rises, Notes& notes) {
+  if (moves_as_no_bar(rises, notes)) return {};
   std::vector<Verdict> verdicts;
   std::vector<const Rise*> sure;
   for (const Rise& r : rises) {

@@ -21,6 +21,7 @@ constexpr hsize_t kFewRows = 256;
 constexpr hsize_t kMostRows = 100'000'000;
 constexpr std::size_t kLongestText = 1U << 20U;
 constexpr std::size_t kMemoryFileGrowth = 1U << 20U;
+constexpr std::size_t kTextBuffer = 1U << 14U;
 
 [[noreturn]] void write_failed(const std::string& name) {
   throw Error(ErrorCode::kInternal,
@@ -42,6 +43,14 @@ Handle text_type() {
 
 Handle scalar() {
   return {H5Screate(H5S_SCALAR), &H5Sclose};
+}
+
+// HDF5 clears a buffer for each column of text that it moves, a megabyte if it is not told
+// otherwise: that was three quarters of the time of a small session.
+Handle text_transfer() {
+  Handle transfer(H5Pcreate(H5P_DATASET_XFER), &H5Pclose);
+  H5Pset_buffer(transfer.id(), kTextBuffer, nullptr, nullptr);
+  return transfer;
 }
 
 // HDF5 wants a name, but it never reaches a disk: the backing store is off. Two files of one name
@@ -178,7 +187,8 @@ void GroupWriter::column_of(const std::string& name,
       &H5Dclose);
   require(set.ok(), name);
   if (rows > 0) {
-    require(H5Dwrite(set.id(), memory_type, H5S_ALL, H5S_ALL, H5P_DEFAULT, values) >= 0, name);
+    const Handle transfer = text_transfer();
+    require(H5Dwrite(set.id(), memory_type, H5S_ALL, H5S_ALL, transfer.id(), values) >= 0, name);
   }
   write_text_attribute(set.id(), "unit", unit);
 }
@@ -289,9 +299,10 @@ void GroupReader::column(const std::string& name, std::vector<std::string>& valu
   if (column.count == 0) return;
   const Handle type = text_type();
   const Handle space(H5Dget_space(column.set.id()), &H5Sclose);
+  const Handle transfer = text_transfer();
   std::vector<char*> texts(column.count, nullptr);
   const bool done =
-      H5Dread(column.set.id(), type.id(), H5S_ALL, H5S_ALL, H5P_DEFAULT, texts.data()) >= 0;
+      H5Dread(column.set.id(), type.id(), H5S_ALL, H5S_ALL, transfer.id(), texts.data()) >= 0;
   for (const char* const text : texts) {
     values.emplace_back(text == nullptr ? "" : std::string(text, ::strnlen(text, kLongestText)));
   }

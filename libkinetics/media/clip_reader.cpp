@@ -102,10 +102,11 @@ struct ClipReader::Impl {
   LumaMaker luma_maker;
   std::deque<Waiting> waiting;
   std::int64_t next_index = 0;
+  std::int64_t first_stamp = 0;
   double last_stored_s = 0.0;
   double last_t_s = 0.0;
   bool at_end = false;
-  bool concluded = false;
+  std::optional<std::size_t> notes_before_end;  ///< once the end was reached
   Notes notes;
 };
 
@@ -222,7 +223,7 @@ std::optional<Frame> ClipReader::Impl::next() {
     stamp = mender.pop();
   }
   if (!stamp) {
-    if (!std::exchange(concluded, true)) conclude();
+    conclude();
     return std::nullopt;
   }
 
@@ -234,6 +235,7 @@ std::optional<Frame> ClipReader::Impl::next() {
   frame.t_s = next_index == 1 ? t_s : std::max(t_s, std::nextafter(last_t_s, INFINITY));
   last_t_s = frame.t_s;
   frame.stamp = {stamp->stored_ticks, base};
+  if (frame.index == 0) first_stamp = stamp->stored_ticks;
   frame.stamp_repaired = stamp->repaired;
   frame.luma = waiting.front().luma;
   frame.pixels = std::move(waiting.front().held);
@@ -242,20 +244,29 @@ std::optional<Frame> ClipReader::Impl::next() {
 }
 
 void ClipReader::Impl::hurry_to(double t_s) {
-  // Decoding begins this much earlier: pictures next to a key picture may lean on those before it.
-  constexpr double kRunUp_s = 10.0;
-  const double stored_s = (t_s - kRunUp_s) * info.slow_motion_factor;
-  if (next_index > 0 || stored_s <= 0.0) return;
-  const std::optional<Frame> first = next();
-  if (!first) return;
+  if (next_index == 0 && t_s <= 0.0) return;
+  if (next_index == 0) (void)next();
+  if (!mender.flawless()) return;
+  // A container may look for the time at which a key picture is decoded: a little before its own.
+  constexpr double kReorderedS = 0.2;
+  const double stored_s = std::max(0.0, t_s - kReorderedS) * info.slow_motion_factor;
   const double ticks = stored_s * base.den / base.num;
-  if (!source.jump_before(first->stamp.ticks + static_cast<std::int64_t>(ticks))) return;
+  const std::int64_t stamp = first_stamp + static_cast<std::int64_t>(ticks);
+  if (!source.jump_before(stamp)) return;
   waiting.clear();
-  mender.drop_waiting();
+  libav::Picture picture = source.next();
+  mender.go_on_at(picture ? picture->best_effort_timestamp : stamp);
+  if (picture) accept(std::move(picture));
+  last_t_s = -1.0;
   at_end = false;
+  // There is more to tell when the end is reached again.
+  if (notes_before_end) notes.resize(*notes_before_end);
+  notes_before_end.reset();
 }
 
 void ClipReader::Impl::conclude() {
+  if (notes_before_end) return;
+  notes_before_end = notes.size();
   const StampCounts& stamps = mender.counts();
   const SourceCounts& pictures = source.counts();
   if (stamps.good == 0) {

@@ -5,6 +5,7 @@
 #include <cstring>
 #include <filesystem>
 #include <fstream>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -180,10 +181,12 @@ bool ClipSource::jump_before(std::int64_t stamp) {
   if (av_seek_frame(input_.get(), stream_->index, stamp, AVSEEK_FLAG_BACKWARD) < 0) return false;
   avcodec_flush_buffers(codec_.get());
   drained_ = false;
+  jumped_ = true;
+  good_from_.reset();
   return true;
 }
 
-void ClipSource::feed() {
+const AVPacket* ClipSource::next_packet() {
   for (;;) {
     av_packet_unref(packet_.get());
     const int result = av_read_frame(input_.get(), packet_.get());
@@ -191,24 +194,39 @@ void ClipSource::feed() {
     if (result < 0) {
       if (result != AVERROR_EOF) stopped_by_ = libav::in_words(result);
       drained_ = true;
-      avcodec_send_packet(codec_.get(), nullptr);
-      return;
+      return nullptr;
     }
     if (packet_->stream_index != stream_->index) continue;
     if (packet_->pts != AV_NOPTS_VALUE && packet_->pts < INT64_MAX - packet_->duration) {
       const std::int64_t end = packet_->pts + packet_->duration;
       last_packet_end_ = std::max(last_packet_end_.value_or(end), end);
     }
-    const int sent = avcodec_send_packet(codec_.get(), packet_.get());
-    if (sent < 0 && sent != AVERROR(EAGAIN)) ++counts_.undecodable;
-    return;
+    if (jumped_ && !is_key(*packet_)) continue;
+    if (std::exchange(jumped_, false)) good_from_ = packet_->pts;
+    return packet_.get();
   }
+}
+
+libav::Picture ClipSource::decode_alone(const AVPacket& key) {
+  libav::Picture picture = libav::make_picture();
+  avcodec_send_packet(codec_.get(), &key);
+  avcodec_send_packet(codec_.get(), nullptr);
+  const bool decoded = avcodec_receive_frame(codec_.get(), picture.get()) == 0;
+  avcodec_flush_buffers(codec_.get());
+  return decoded && usable(*picture) ? std::move(picture) : nullptr;
+}
+
+void ClipSource::feed() {
+  const int sent = avcodec_send_packet(codec_.get(), next_packet());
+  if (sent < 0 && sent != AVERROR(EAGAIN) && !drained_) ++counts_.undecodable;
 }
 
 bool ClipSource::usable(const AVFrame& picture) {
   constexpr int kPicturesBroken = FF_DECODE_ERROR_INVALID_BITSTREAM |
                                   FF_DECODE_ERROR_CONCEALMENT_ACTIVE |
                                   FF_DECODE_ERROR_DECODE_SLICES;
+  const std::int64_t stamp = picture.best_effort_timestamp;
+  if (good_from_ && stamp != AV_NOPTS_VALUE && stamp < *good_from_) return false;
   if (picture.width <= 0 || picture.height <= 0 || picture.data[0] == nullptr ||
       (picture.flags & AV_FRAME_FLAG_CORRUPT) || (picture.decode_error_flags & kPicturesBroken)) {
     ++counts_.damaged;

@@ -20,6 +20,11 @@ struct SourceCounts {
   std::size_t interlaced = 0;
 };
 
+/// Whether the packet's picture can be decoded alone and has a time.
+[[nodiscard]] inline bool is_key(const AVPacket& packet) {
+  return (packet.flags & AV_PKT_FLAG_KEY) != 0 && packet.pts != AV_NOPTS_VALUE;
+}
+
 /// Demuxer and decoder of the one picture track that matters.
 ///
 /// A picture the decoder flags as damaged is left out: half a picture filled in from another time
@@ -31,6 +36,12 @@ class ClipSource {
 
   /// The next picture in display order; null at the end.
   [[nodiscard]] libav::Picture next();
+
+  /// The next packet of the picture track as it is stored, instead of next(); null at the end. It
+  /// lives until the next call.
+  [[nodiscard]] const AVPacket* next_packet();
+  /// The picture of one key packet, which needs no other; null when it is damaged.
+  [[nodiscard]] libav::Picture decode_alone(const AVPacket& key);
 
   /// Goes back or on to the last key picture at or before a stamp of the picture track: next() then
   /// gives it. False when the file does not allow it; then it must be opened again.
@@ -64,6 +75,9 @@ class ClipSource {
   AVStream* stream_ = nullptr;
   libav::Codec codec_;
   libav::Packet packet_;
+  /// After a jump, pictures up to the first key picture lean on some that were not decoded.
+  std::optional<std::int64_t> good_from_;
+  bool jumped_ = false;
   int picture_tracks_ = 0;
   int width_ = 0;
   int height_ = 0;

@@ -34,6 +34,13 @@ double StampMender::since_first(std::int64_t ticks) const {
   return static_cast<double>(static_cast<long double>(ticks) - static_cast<long double>(origin_));
 }
 
+void StampMender::go_on_at(std::int64_t ticks) {
+  waiting_.clear();
+  closed_ = false;
+  constexpr double kJustBefore = 0.5;
+  last_ = since_first(ticks) - kJustBefore;
+}
+
 bool StampMender::follows(std::size_t place) const {
   if (!waiting_[place]) return false;
   const double ticks = since_first(*waiting_[place]);

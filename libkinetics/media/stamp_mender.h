@@ -32,8 +32,12 @@ class StampMender {
   explicit StampMender(double period_ticks) : period_(period_ticks) {}
 
   void push(std::optional<std::int64_t> ticks) { waiting_.push_back(ticks); }
-  /// Forgets the pictures that were pushed and not yet popped: others follow.
-  void drop_waiting() { waiting_.clear(); }
+  /// Goes on, forth or back, with pictures from a stamp on. Only right where flawless().
+  void go_on_at(std::int64_t ticks);
+  /// Whether there were stamps, and none was wrong.
+  [[nodiscard]] bool flawless() const {
+    return started_ && counts_.missing + counts_.disordered + counts_.restarts == 0;
+  }
   /// No more stamps will come.
   void close() { closed_ = true; }
   /// The time of the earliest picture pushed and not yet popped, once it is certain.

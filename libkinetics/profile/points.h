@@ -62,6 +62,7 @@ struct ProfilePoint {
   std::string accommodating;  ///< chains and bands in words
   double recency = 1.0;       ///< 1 on the latest day, halved with each half-life before it
   bool set_aside = false;     ///< an outlier: shown, but not counted
+  double doubt = 0.0;         ///< probability of being wild, where only the other lifters can tell
   double residual_mps = 0.0;  ///< above the line, once there is one
 };
 

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/profile/doubt.h"
 #include "libkinetics/profile/estimate_line.h"
 #include "libkinetics/profile/robust_line.h"
 #include "libkinetics/roster/find_lift.h"
@@ -120,23 +121,35 @@ std::vector<LineRows> rows_of(const std::vector<Member>& members) {
   return out;
 }
 
-/// Sets of lifters who have too few for a check of their own all count: which of two or three is
-/// the wild one cannot be told, and setting one aside by the club's line made their lines worse in
-/// simulated clubs (0.096 against 0.061 m/s with one set in 20 wild).
-void pool(const std::vector<Member>& members) {
+/// Lifters whose own sets cannot tell which of them is wild; see doubt.h.
+std::vector<bool> doubted(const std::vector<Member>& members, const ProfileOptions& options) {
+  std::vector<bool> out;
+  for (const Member& m : members) {
+    const bool by_own = can_tell_outliers(column(m.profile->points, &ProfilePoint::load_kg));
+    out.push_back(options.outlier_deviations > 0.0 && !by_own);
+  }
+  return out;
+}
+
+void pool(const std::vector<Member>& members, const ProfileOptions& options) {
   if (!enough_to_pool(members)) return;
   const std::vector<LineRows> rows = rows_of(members);
-  const ClubLine club = club_line(rows);
+  const ReadClub read = read_club(rows, doubted(members, options));
   const int lifters = lifters_of(members);
   for (std::size_t i = 0; i < members.size(); ++i) {
     Profile& p = *members[i].profile;
-    p.line = leaning_line(club, i, rows[i]);
+    p.line = leaning_line(read, i, rows[i]);
     p.pooled_lifters = lifters;
     p.assumed_scatter = false;
+    if (read.readings[i].empty()) continue;
+    const std::vector<double> doubt = wild_probabilities(read, i, p.points.size());
+    for (std::size_t k = 0; k < doubt.size(); ++k) p.points[k].doubt = doubt[k];
   }
 }
 
-void pool_all(std::vector<Profile>& profiles, const std::vector<double>& slopes) {
+void pool_all(std::vector<Profile>& profiles,
+              const std::vector<double>& slopes,
+              const ProfileOptions& options) {
   std::vector<bool> done(profiles.size(), false);
   for (std::size_t i = 0; i < profiles.size(); ++i) {
     if (done[i]) continue;
@@ -149,7 +162,7 @@ void pool_all(std::vector<Profile>& profiles, const std::vector<double>& slopes)
       if (!p.best_single_kg || p.points.empty()) continue;
       members.push_back({&p, *p.best_single_kg, slopes[j]});
     }
-    pool(members);
+    pool(members, options);
   }
 }
 
@@ -208,6 +221,14 @@ void write_notes(Profile& p) {
                     p.points.size(),
                     aside == 1 ? "s" : "",
                     aside == 1 ? "is" : "are"));
+  }
+  for (const ProfilePoint& q : p.points) {
+    if (q.doubt <= 0.5) continue;
+    note(NoteKind::kCaution,
+         fmt::format("The set at {:g} kg{} lies far from where the club's lines have it and counts "
+                     "for little: look at its load on the sheet.",
+                     q.stated_load_kg,
+                     q.day.empty() ? "" : " of " + q.day));
   }
   if (p.assumed_scatter) {
     note(NoteKind::kCaution,
@@ -336,7 +357,7 @@ ClubProfiles fit_profiles(const std::vector<LiftedSet>& sets,
   for (std::size_t i = 0; i < out.profiles.size(); ++i) {
     fit_own(out.profiles[i], options, slopes[i]);
   }
-  if (options.pooling == Pooling::kClub) pool_all(out.profiles, slopes);
+  if (options.pooling == Pooling::kClub) pool_all(out.profiles, slopes, options);
   for (Profile& p : out.profiles) finish(p, entry_of(roster, p.variant), options);
   return out;
 }

@@ -33,7 +33,7 @@ struct ProfileOptions {
   /// weeks (common practice, no source). Shorter follows a lifter faster and is less sure.
   double half_life_days = 56.0;
   /// Sets further from the line than this many standard deviations are set aside (and shown). The
-  /// deviation is robust and at least `least_scatter_mps`. 0: none is.
+  /// deviation is robust and at least `least_scatter_mps`. 0: none is, and none is doubted.
   double outlier_deviations = 4.0;
   /// m/s; below what sets of one lifter usually scatter by (common practice, no source).
   double least_scatter_mps = 0.025;
@@ -95,10 +95,10 @@ struct ClubProfiles {
 
 /// Fits every variant that has points.
 ///
-/// Accuracy  over 500 simulated clubs of 20 lifters 94.0 to 96.8 % of the 95 % intervals of the
-/// line
-///           and of one more set hold the truth; leaning on the club halves the error of lifters
-///           with two or three sets (tests/profile/club_coverage_test.cpp).
+/// Accuracy  over 500 simulated clubs of 20 lifters 94.3 to 96.8 % of the 95 % intervals of line
+///           and of one more set hold the truth, 94.5 to 96.2 % with one set in 20 wild; leaning on
+///           the club halves the error of lifters with two or three sets
+///           (tests/profile/club_coverage_test.cpp).
 ///
 /// Errors  Error{kUsage} for options out of range. Sets that cannot be used never throw: they are
 ///         counted in a note.

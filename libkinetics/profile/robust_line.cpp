@@ -65,12 +65,16 @@ TheilSenLine theil_sen(const VectorXd& x, const VectorXd& y) {
   return out;
 }
 
+bool can_tell_outliers(const VectorXd& x) {
+  const std::set<double> different(x.data(), x.data() + x.size());
+  return static_cast<std::size_t>(x.size()) >= kFewestPoints && different.size() >= kFewestLoads;
+}
+
 RobustLine robust_line(const VectorXd& x,
                        const VectorXd& y,
                        const VectorXd& sigma,
                        const OutlierOptions& options) {
   const auto n = static_cast<std::size_t>(x.size());
-  const std::set<double> loads(x.data(), x.data() + x.size());
   const TheilSenLine start = theil_sen(x, y);
   RobustLine out{.intercept = start.intercept_of_residuals,
                  .slope = start.slope,
@@ -91,7 +95,7 @@ RobustLine robust_line(const VectorXd& x,
     out.slope = fit.parameters(1);
     rescale();
   }
-  if (n < kFewestPoints || loads.size() < kFewestLoads || !(options.deviations > 0.0)) return out;
+  if (!can_tell_outliers(x) || !(options.deviations > 0.0)) return out;
   const VectorXd off = residuals(x, y, out.intercept, out.slope);
   const VectorXd allowed = options.deviations * total_sigma(sigma, out.scale, x.size());
   for (std::size_t i = 0; i < n; ++i) {

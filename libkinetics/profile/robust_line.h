@@ -37,14 +37,17 @@ struct OutlierOptions {
 /// made larger for few points.
 ///
 /// `sigma` is each point's known standard error, counted besides the common deviation; may be
-/// empty. With fewer than five points or three different x no point is called an outlier: two or
-/// three points always lie near some line.
+/// empty. No point is called an outlier unless outliers can be told.
 ///
 /// Source  P. J. Huber, Ann Math Stat 1964; 35:73-101, for the method (from memory).
 [[nodiscard]] RobustLine robust_line(const Eigen::VectorXd& x,
                                      const Eigen::VectorXd& y,
                                      const Eigen::VectorXd& sigma,
                                      const OutlierOptions& options);
+
+/// Whether these points can tell which of them is wild: five or more at three different x. Two or
+/// three points always lie near some line.
+[[nodiscard]] bool can_tell_outliers(const Eigen::VectorXd& x);
 
 /// The middle value, or the mean of the middle two.
 [[nodiscard]] double median(std::vector<double> values);

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "libkinetics/report/capital.h"
 #include "libkinetics/report/chart.h"
 #include "libkinetics/report/compare_table.h"
 #include "libkinetics/report/svg.h"
@@ -69,6 +70,12 @@ void mark(Drawing& d, Point at, ChangeWord change) {
       style_of(change));
 }
 
+/// "+0.05", "−0.1", "0".
+std::string signed_number(double value, int decimals) {
+  if (value == 0.0) return "0";
+  return fmt::format("{}{:.{}f}", value < 0.0 ? "−" : "+", std::abs(value), decimals);
+}
+
 std::string cut(const std::string& text, std::size_t letters) {
   if (shown_width(text) <= letters) return text;
   const std::string line = wrapped(text, letters - 1);
@@ -112,7 +119,7 @@ void draw_differences(Drawing& d, const Chart& chart, const Comparison& c) {
     d.text({chart.at_x(v), chart.bottom() + 18.0},
            Anchor::kMiddle,
            "tick",
-           fmt::format("{:+.{}f}", v == 0.0 ? 0.0 : v, svg::decimals_of(ticks)));
+           signed_number(v, svg::decimals_of(ticks)));
   }
   d.line({chart.at_x(0.0), chart.top}, {chart.at_x(0.0), chart.bottom()}, "zero");
   double y = chart.top + 0.5 * kRow;
@@ -150,6 +157,23 @@ std::vector<Dot> dots_of(const Comparison& c) {
   return out;
 }
 
+void draw_legend(Drawing& d, double y, const Comparison& c) {
+  double x = kMargin + 6.0;
+  const auto entry = [&](std::string_view style, const std::string& words) {
+    if (style == "day") {
+      d.line({x - 6.0, y}, {x + 10.0, y}, style);
+      x += 6.0;
+    } else {
+      d.circle({x, y}, 4.5, style);
+    }
+    d.text({x + 12.0, y + 5.0}, Anchor::kStart, "small", words);
+    x += 44.0 + 8.0 * static_cast<double>(shown_width(words));
+  };
+  entry("before", c.before.name);
+  entry("after", c.after.name);
+  entry("day", "mean of the day");
+}
+
 void draw_sessions(Drawing& d, double top, const Comparison& c) {
   const std::vector<Dot> dots = dots_of(c);
   double reach = 0.02;
@@ -174,7 +198,7 @@ void draw_sessions(Drawing& d, double top, const Comparison& c) {
     d.text({chart.left - 8.0, chart.at_y(v) + 5.0},
            Anchor::kEnd,
            "tick",
-           fmt::format("{:+.{}f}", v == 0.0 ? 0.0 : v, svg::decimals_of(ticks)));
+           signed_number(v, svg::decimals_of(ticks)));
   }
   d.text({kMargin, top - 12.0},
          Anchor::kStart,
@@ -196,10 +220,7 @@ void draw_sessions(Drawing& d, double top, const Comparison& c) {
     place += 1.0;
   }
   d.rect(chart.left, chart.top, chart.width, chart.height, "frame");
-  d.text({kMargin, chart.bottom() + 42.0},
-         Anchor::kStart,
-         "small",
-         fmt::format("○ {}   ● {}   — mean of the day", c.before.name, c.after.name));
+  draw_legend(d, chart.bottom() + 38.0, c);
 }
 
 }  // namespace
@@ -215,7 +236,8 @@ std::string to_svg(const CompareReport& report) {
                     .y = {0.0, 1.0}};
   const double sessions_top = chart.bottom() + kAxis + 44.0;
   Drawing d(kWidth, sessions_top + kSessions + 122.0);
-  const std::string title = fmt::format("{}: {} against {}", c.lift, c.after.name, c.before.name);
+  const std::string title =
+      capital(fmt::format("{}: {} against {}", c.lift, c.after.name, c.before.name));
   d.text({kMargin, 36.0}, Anchor::kStart, "title", cut(title, 60));
   d.text({kMargin, 62.0},
          Anchor::kStart,
@@ -228,8 +250,8 @@ std::string to_svg(const CompareReport& report) {
   d.text({kMargin, 86.0},
          Anchor::kStart,
          "subtitle",
-         fmt::format("Team {:+.3f} ± {:.3f} m/s: {}",
-                     c.team.difference_mps,
+         fmt::format("Team {} ± {:.3f} m/s: {}",
+                     signed_number(c.team.difference_mps, 3),
                      c.team.half_width_mps,
                      in_words(c.team.change)));
   draw_differences(d, chart, c);

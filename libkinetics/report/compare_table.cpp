@@ -1,12 +1,12 @@
 #include "libkinetics/report/compare_table.h"
 
-#include <cctype>
 #include <cmath>
 #include <string_view>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "libkinetics/report/capital.h"
 #include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
 #include "libkinetics/sheet/csv_table.h"
@@ -34,13 +34,6 @@ std::string word(const VelocityChange& change, double worthwhile_mps) {
 std::string span_in_words(const CompareSpan& span) {
   if (span.from == span.to) return fmt::format("{} ({})", span.name, day_in_words(span.from));
   return fmt::format("{} ({} to {})", span.name, day_in_words(span.from), day_in_words(span.to));
-}
-
-std::string capital(std::string text) {
-  if (!text.empty()) {
-    text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
-  }
-  return text;
 }
 
 std::string lifter_row(const LifterChange& one, double worthwhile_mps) {

@@ -11,31 +11,20 @@
 #include <nlohmann/json.hpp>
 
 #include "libkinetics/report/flag_words.h"
+#include "libkinetics/report/json_parts.h"
 #include "libkinetics/report/unit_word.h"
 #include "libkinetics/session/rep_quantities.h"
 
 namespace kinetics {
 namespace {
 
-// Keeps the order in which we write the keys.
-using Json = nlohmann::ordered_json;
+using json_parts::Json;
+using json_parts::of;
+using json_parts::or_null;
+using json_parts::rounded;
+using json_parts::text_of;
 
 constexpr int kSchemaVersion = 1;
-
-// Ten micrometres, ten microseconds: finer than anything that is measured, and short to write.
-double rounded(double value) {
-  return std::round(value * 1e5) / 1e5;
-}
-
-template <typename T>
-Json or_null(const std::optional<T>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
-
-Json of(const Measured& m) {
-  if (!m.ok()) return {{"not_measured", in_words(m.reason())}};
-  return {{"value", rounded(m.value())}, {"lo", rounded(m.lo())}, {"hi", rounded(m.hi())}};
-}
 
 Json of(const Rep& rep) {
   Json out = {{"set", rep.set},
@@ -64,10 +53,6 @@ Json of(const Finding& finding) {
           {"kind", in_words(finding.kind)},
           {"certainty", in_words(finding.certainty)},
           {"evidence", finding.evidence}};
-}
-
-Json of(const Note& note) {
-  return {{"kind", note.kind == NoteKind::kCaution ? "caution" : "decision"}, {"text", note.text}};
 }
 
 Json of(const Provenance& p) {
@@ -298,11 +283,6 @@ Json of(const LiftedSet& set) {
           {"unit", unit_word(set.unit)},
           {"set", set.set},
           {"reps", list_of(set.reps)}};
-}
-
-// A file name can hold any bytes; JSON must be UTF-8, so bad ones become U+FFFD.
-std::string text_of(const Json& value, int indent) {
-  return value.dump(indent, ' ', false, Json::error_handler_t::replace);
 }
 
 /// All but the samples.

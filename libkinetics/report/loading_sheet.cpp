@@ -1,13 +1,13 @@
 #include "libkinetics/report/loading_sheet.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <map>
 #include <string_view>
 
 #include <fmt/format.h>
 
+#include "libkinetics/report/capital.h"
 #include "libkinetics/report/plan_words.h"
 #include "libkinetics/report/svg.h"
 #include "libkinetics/report/unit_word.h"
@@ -22,39 +22,35 @@ constexpr std::string_view kStyleSheet = R"(
 body{margin:0;color:#000;background:#fff;font:10.5pt/1.3 "DejaVu Sans",Verdana,system-ui,sans-serif}
 .page{break-after:page}.page:last-child{break-after:auto}
 header{display:flex;justify-content:space-between;align-items:flex-end;border-bottom:2.5pt solid #000;padding-bottom:4pt}
-h1{font-size:19pt;margin:0}h1 small{display:block;font-size:11pt;font-weight:normal}
+h1{font-size:18pt;margin:0}h1 small{display:block;font-size:11pt;font-weight:normal}
 .when{text-align:right;font-size:13pt;font-weight:bold}.when small{display:block;font-size:10.5pt;font-weight:normal}
-.setup{margin:5pt 0 3pt;font-size:12.5pt}.setup b{border:1.5pt solid #000;padding:1pt 6pt;margin-right:6pt}
-.lifter{display:grid;grid-template-columns:40mm 42mm 1fr 33mm;column-gap:3mm;align-items:center;border-bottom:.8pt solid #666;padding:4pt 0;break-inside:avoid}
-.name{font-size:14pt;font-weight:bold;line-height:1.1}.move{font-size:9.5pt}.move b{text-transform:uppercase}
-.total{font-size:23pt;font-weight:bold;text-align:right;white-space:nowrap}.total small{font-size:11pt}
-.discs svg{display:block}.discs p{margin:1pt 0 0;font-size:10.5pt;font-weight:bold}.discs p small{display:block;font-weight:normal;font-size:9.5pt}
-.facts{font-size:9.5pt}.facts b{font-size:11pt}
-.ticks{grid-column:1/-1;display:flex;gap:1.6mm;align-items:center;margin-top:3pt;font-size:9pt}
-.tick{width:6.2mm;height:5mm;border:.9pt solid #000;font-size:7pt;color:#555;padding-left:.6mm}
-.notes{margin:6pt 0 0;padding-left:13pt;font-size:9.5pt}.notes li{margin:1pt 0}
-.caution{font-size:8.5pt;border-top:.8pt solid #000;margin-top:6pt;padding-top:3pt}
-.week{margin-top:6pt;font-size:9.5pt;break-inside:avoid}.week h2{font-size:11pt;margin:0 0 2pt}.week ul{margin:0;padding-left:13pt;columns:2}
+.setup{margin:4pt 0 2pt;font-size:11.5pt}.setup b{border:1.5pt solid #000;padding:1pt 6pt;margin-right:6pt}
+.lifter{display:grid;grid-template-columns:46mm 35mm 1fr 37mm;column-gap:3mm;row-gap:2pt;align-items:center;border-bottom:.8pt solid #666;padding:2.5pt 0;break-inside:avoid}
+.name{font-size:13pt;font-weight:bold;line-height:1.1}.move{font-size:9pt;line-height:1.15}.move b{text-transform:uppercase}
+.total{font-size:22pt;line-height:1;font-weight:bold;text-align:right;white-space:nowrap}.total small{font-size:11pt}
+.discs,.facts{grid-row:1/3}.ticks{grid-column:1/3}
+.discs{grid-column:3}.discs svg{display:block}.discs p{margin:0;font-size:10.5pt;line-height:1.1;font-weight:bold}.discs p small{display:block;font-weight:normal;font-size:9pt}
+.facts{grid-column:4;font-size:9.5pt}.facts b{font-size:11pt}
+.ticks{display:flex;flex-wrap:wrap;gap:1.2mm}
+.tick{width:6.4mm;height:5mm;border:.9pt solid #000;font-size:7pt;color:#555;padding-left:.6mm}
+.notes{margin:4pt 0 0;padding-left:13pt;font-size:9pt;line-height:1.2}.notes li{margin:1pt 0}
+.caution{font-size:8pt;line-height:1.2;border-top:.8pt solid #000;margin:4pt 0 0;padding-top:2pt}
+.week{margin-top:4pt;font-size:9pt;line-height:1.2;break-inside:avoid}.week h2{font-size:10.5pt;margin:0 0 1pt}.week ul{margin:0;padding-left:13pt;columns:2}
 )";
-
-std::string capital(std::string text) {
-  if (!text.empty()) {
-    text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
-  }
-  return text;
-}
 
 /// One side of the bar from the collar of the bar outwards, the higher the heavier.
 std::string discs_drawn(const DiscStack& side, bool collar) {
-  constexpr double kTall = 46.0;
+  constexpr double kTall = 36.0;
   constexpr double kMiddle = 0.5 * kTall;
   std::string out;
   double x = 26.0;
   for (const Disc& disc : side) {
     const double kg = disc.mass.kg();
-    // By the cube root of mass, as of like things; big discs are all of one height.
-    const double tall = std::min(kTall, kTall * (0.30 + 0.70 * std::cbrt(kg / 20.0)));
+    // Smaller with less mass, but with room for the number; big discs are all of one height.
+    const double tall = std::min(kTall, kTall * (0.45 + 0.55 * std::cbrt(kg / 20.0)));
     const double wide = std::clamp(8.0 + 0.5 * kg, 13.0, 20.0);
+    const std::string number = load_number(kg, disc.mass.unit());
+    const double letter = std::min(10.5, 1.5 * (tall - 2.0) / static_cast<double>(number.size()));
     for (int i = 0; i < disc.count; ++i) {
       out += fmt::format(
           "<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\" rx=\"2\" "
@@ -65,10 +61,11 @@ std::string discs_drawn(const DiscStack& side, bool collar) {
           tall);
       out += fmt::format(
           "<text transform=\"translate({:.1f} {:.1f}) rotate(-90)\" "
-          "text-anchor=\"middle\" font-size=\"10.5\" font-weight=\"bold\">{}</text>",
-          x + 0.5 * wide + 3.8,
+          "text-anchor=\"middle\" font-size=\"{:.1f}\" font-weight=\"bold\">{}</text>",
+          x + 0.5 * wide + 0.36 * letter,
           kMiddle,
-          load_number(kg, disc.mass.unit()));
+          letter,
+          number);
       x += wide + 1.5;
     }
   }
@@ -93,22 +90,22 @@ std::string discs_drawn(const DiscStack& side, bool collar) {
 }
 
 /// What to put on and take off each side after the lifter before.
-std::string change_from(const DiscStack& before, const DiscStack& now) {
+std::string change_from(const DiscStack& before, const DiscStack& now, MassUnit unit) {
   std::map<std::pair<double, MassUnit>, int, std::greater<>> change;
   for (const Disc& disc : now) change[{disc.mass.value(), disc.mass.unit()}] += disc.count;
   for (const Disc& disc : before) change[{disc.mass.value(), disc.mass.unit()}] -= disc.count;
   DiscStack on;
   DiscStack off;
   for (const auto& [mass, count] : change) {
-    const auto& [value, unit] = mass;
-    const Mass of = unit == MassUnit::kPound ? Mass::pounds(value) : Mass::kilograms(value);
+    const auto& [value, stamped] = mass;
+    const Mass of = stamped == MassUnit::kPound ? Mass::pounds(value) : Mass::kilograms(value);
     if (count > 0) on.push_back({.mass = of, .count = count});
     if (count < 0) off.push_back({.mass = of, .count = -count});
   }
   if (on.empty() && off.empty()) return "as the bar before";
   std::string out;
-  if (!on.empty()) out = "on: " + describe(on);
-  if (!off.empty()) out += (out.empty() ? "off: " : "; off: ") + describe(off);
+  if (!on.empty()) out = "on: " + discs_short(on, unit);
+  if (!off.empty()) out += (out.empty() ? "off: " : "; off: ") + discs_short(off, unit);
   return out;
 }
 
@@ -122,7 +119,7 @@ std::string facts(const NextLoading& loading, MassUnit unit) {
   const bool straight = loading.set.load.chains.empty() && loading.set.load.bands.empty();
   std::string out;
   if (!straight) {
-    out += fmt::format("bottom <b>{}</b><br>top <b>{}</b><br>",
+    out += fmt::format("bottom <b>{}</b><br/>top <b>{}</b><br/>",
                        weight(loading.bottom_kg, unit),
                        weight(loading.top_kg, unit));
   }
@@ -137,13 +134,13 @@ std::string ticks(const LiftDay& day) {
   for (int set = 1; set <= day.session.sets; ++set) {
     out += fmt::format("<span class=\"tick\">{}</span>", set);
   }
-  return out + fmt::format("<span>each of {}</span></div>\n", day.session.reps);
+  return out + "</div>\n";
 }
 
 std::string lifter_row(const LiftDay& day, std::size_t i, MassUnit unit) {
   const NextLoading& loading = day.loadings[i];
   std::string change = i == 0 ? std::string("first bar")
-                              : change_from(day.loadings[i - 1].hung.side, loading.hung.side);
+                              : change_from(day.loadings[i - 1].hung.side, loading.hung.side, unit);
   const bool moved =
       std::abs(loading.adjustment.offset_share) > 1e-9 || loading.adjustment.move != Move::kHold;
   return fmt::format(
@@ -156,13 +153,13 @@ std::string lifter_row(const LiftDay& day, std::size_t i, MassUnit unit) {
              load_number(loading.hung.total_kg, unit),
              unit_word(unit),
              discs_drawn(loading.hung.side, loading.collars),
-             escaped(loading.hung.side.empty() ? "no discs" : describe(loading.hung.side)),
+             escaped(loading.hung.side.empty() ? "no discs" : discs_short(loading.hung.side, unit)),
              escaped(change),
              facts(loading, unit)) +
          ticks(day) + "</section>\n";
 }
 
-std::string head(const LiftDay& day, const std::string& club) {
+std::string head(const LiftDay& day, const std::string& club, MassUnit unit) {
   std::string meet;
   if (day.session.days_to_meet) {
     meet = fmt::format("{} days to the {}", *day.session.days_to_meet, escaped(day.meet));
@@ -178,11 +175,12 @@ std::string head(const LiftDay& day, const std::string& club) {
       day.loadings.empty() ? std::string() : set_up_in_words(day.loadings.front());
   bool collars = false;
   for (const NextLoading& loading : day.loadings) collars = collars || loading.collars;
-  return out + fmt::format("<p class=\"setup\"><b>{}</b>{}{}. {}.</p>\n",
+  return out + fmt::format("<p class=\"setup\"><b>{}</b>{}{}. {}. Discs of one side, {}.</p>\n",
                            escaped(sets_in_words(day)),
                            escaped(capital(set_up)),
                            collars ? ", collars on and counted" : "",
-                           escaped(capital(session_in_words(day.session, day.weeks))));
+                           escaped(capital(session_in_words(day.session, day.weeks))),
+                           unit_word(unit));
 }
 
 std::string note_list(const Notes& notes) {
@@ -222,15 +220,15 @@ std::string loading_sheet(const NextPlan& plan,
                           MassUnit unit,
                           Paper paper) {
   std::string out = fmt::format(
-      "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Loading sheet{}{}"
-      "</title>\n<style>@page{{size:{};margin:10mm}}{}</style></head><body>\n",
+      "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><title>Loading sheet{}{}"
+      "</title>\n<style>@page{{size:{};margin:8mm 10mm}}{}</style></head><body>\n",
       club.empty() ? "" : ", ",
       escaped(club),
       paper == Paper::kA4 ? "A4" : "letter",
       kStyleSheet);
   for (std::size_t i = 0; i < plan.days.size(); ++i) {
     const LiftDay& day = plan.days[i];
-    out += "<div class=\"page\">" + head(day, club);
+    out += "<div class=\"page\">" + head(day, club, unit);
     for (std::size_t k = 0; k < day.loadings.size(); ++k) out += lifter_row(day, k, unit);
     out += note_list(shared_notes(day));
     if (i + 1 == plan.days.size()) out += week(plan);

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "libkinetics/report/capital.h"
 #include "libkinetics/report/plan_words.h"
 #include "libkinetics/report/table.h"
 #include "libkinetics/report/text.h"
@@ -87,10 +88,9 @@ std::string set_up_line(const LiftDay& day) {
 }
 
 std::string day_table(const LiftDay& day, MassUnit unit) {
-  std::string title = fmt::format(
+  const std::string title = fmt::format(
       "{}, {}: {}", day.lift, day_in_words(day.day), session_in_words(day.session, day.weeks));
-  title[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(title[0])));
-  std::string out = paragraph(title);
+  std::string out = paragraph(capital(title));
   std::string sets = sets_in_words(day);
   if (day.session.days_to_meet) {
     sets += fmt::format(". {} days to the {}", *day.session.days_to_meet, day.meet);

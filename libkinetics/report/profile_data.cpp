@@ -1,12 +1,12 @@
 #include "libkinetics/report/profile_data.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "libkinetics/report/capital.h"
 #include "libkinetics/report/profile_words.h"
 #include "libkinetics/report/unit_word.h"
 #include "libkinetics/report/zone_text.h"
@@ -78,7 +78,8 @@ Json of(const ProfilePoint& p) {
               p.velocity_mps)},
           {"recency", rounded(p.recency)},
           {"residual_mps", rounded(p.residual_mps)},
-          {"set_aside", p.set_aside}};
+          {"set_aside", p.set_aside},
+          {"doubt", rounded(p.doubt)}};
 }
 
 Json of(const BestSingle& best) {
@@ -202,8 +203,8 @@ Json of(const std::optional<HungLoad>& load) {
 
 Json words_of(const Profile& p, const Zone& zone) {
   Json out = Json::array({zone_headline(p, zone)});
-  for (std::string end : zone_ends(p, zone)) {
-    end[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(end[0])));
+  for (const std::string& words : zone_ends(p, zone)) {
+    const std::string end = capital(words);
     out.push_back(end.ends_with('.') ? end : end + ".");
   }
   for (const ZoneLoads& loads : zone.loads) out.push_back(zone_loads_words(p, loads));

@@ -1,12 +1,12 @@
 #include "libkinetics/report/wave_chart.h"
 
 #include <algorithm>
-#include <cctype>
 #include <string_view>
 #include <utility>
 
 #include <fmt/format.h>
 
+#include "libkinetics/report/capital.h"
 #include "libkinetics/report/chart.h"
 #include "libkinetics/report/svg.h"
 #include "libkinetics/report/text.h"
@@ -272,8 +272,7 @@ Scene scene_of(const TrainingPlan& plan, const WavePlan& wave, double top) {
 }
 
 std::string title_of(const TrainingPlan& plan, const WavePlan& wave) {
-  std::string lift = wave.lift;
-  lift[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(lift[0])));
+  const std::string lift = capital(wave.lift);
   return plan.name.empty() ? lift : fmt::format("{}: {}", lift, plan.name);
 }
 

@@ -32,13 +32,20 @@ std::size_t after_quotes(std::string_view text, std::size_t i) {
   return text.size();
 }
 
+/// Whether a quote at `i` opens a text. One that follows a letter or sign belongs to what that
+/// began: toml++ reads on as if it were a number.
+bool opens_text(std::string_view text, std::size_t i) {
+  return (text[i] == '"' || text[i] == '\'') &&
+         (i == 0 || std::string_view(" \t\r\n=[,{").find(text[i - 1]) != std::string_view::npos);
+}
+
 /// TOML knows no letter but those of ASCII outside quotes and comments. Said here, since toml++ 3.3
 /// does not expect one there: what it does then is undefined.
 void check_letters(std::string_view text, const std::string& name) {
   constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
   std::size_t i = text.starts_with(kByteOrderMark) ? kByteOrderMark.size() : 0;
   while (i < text.size()) {
-    if (text[i] == '"' || text[i] == '\'') {
+    if (opens_text(text, i)) {
       i = after_quotes(text, i);
     } else if (text[i] == '#') {
       i = std::min(text.find('\n', i), text.size());

@@ -21,8 +21,9 @@
 ///
 ///   [[wave]]
 ///   lift = "box squat"              # of every lifter who has it in the roster with a best single
-///   … lifters = ["Odalys Brandt"]     # … or of these only start_percent = 50              # of
-///   the best single, in the first week of a wave step_percent = 2.5              # more each week
+///   lifters = ["Odalys Brandt"]     # … or of these only
+///   start_percent = 50              # of the best single, in the first week of a wave
+///   step_percent = 2.5              # more each week
 ///   weeks = 5                       # 50, 52.5, 55, 57.5, 60 …
 ///   reset_percent = 50              # … and back; default: start_percent
 ///   waves = 2                       # how often; default 1
@@ -30,14 +31,12 @@
 ///   sets = 10
 ///   reps = 2
 ///   rest_s = 60                     # no default: printed when it is given
-///   percent_of = "bar"              # what the percentage is of the best single: the straight
-///   weight
+///   percent_of = "bar"              # of what the best single is the measure: the straight weight
 ///                                   # on the "bar", or with chains and bands the "mean" over the
 ///                                   # lift or the load at the "top"
-///   first_day = 2031-02-14          # forward from here …
-///   last_days_before_meet = 8       # … or, without first_day, back from the meet: the last
-///   session taper_work_percent = [50]       # of the usual work, in the last sessions before the
-///   meet, the
+///   last_days_before_meet = 8       # the last session, counting back from the meet; or forward
+///                                   # from the first: first_day = 2031-02-14
+///   taper_work_percent = [50]       # of the usual work, in the last sessions before the meet, the
 ///                                   # very last one last
 ///   second_day_after = 3            # days after each session a lighter one; no default
 ///   second_day_work_percent = 60    # of the first one's sets times reps times load

@@ -60,30 +60,81 @@ Session with_spans(const Session& session, const Motion& motion, std::vector<Rep
   return out;
 }
 
+double overlap_s(const RepSpan& a, const RepSpan& b) {
+  return std::min(a.end_s, b.end_s) - std::max(a.start_s, b.start_s);
+}
+
+constexpr double kSameInstant_s = 1e-4;
+
+bool same_span(const RepSpan& a, const RepSpan& b, double within_s) {
+  return std::abs(a.start_s - b.start_s) < within_s && std::abs(a.end_s - b.end_s) < within_s;
+}
+
+/// Where the program itself finds reps.
+std::vector<RepSpan> found_spans(const Motion& motion, const RepOptions& options) {
+  std::vector<RepSpan> out;
+  for (const Rep& rep : find_reps(motion, options).reps) out.push_back({rep.start_s, rep.end_s});
+  return out;
+}
+
+bool holds(const std::vector<RepSpan>& spans,
+           const RepSpan& span,
+           double within_s = kSameInstant_s) {
+  return std::any_of(spans.begin(), spans.end(), [&](const RepSpan& other) {
+    return same_span(other, span, within_s);
+  });
+}
+
 /// Where the reps stand in a motion on another scale: the same rises, found again; what a person
 /// has placed stays.
 std::vector<RepSpan> spans_on_scale(const Session& session,
                                     const Motion& old_motion,
                                     const Motion& motion) {
-  constexpr double kSameInstant_s = 1e-4;
-  const auto overlap_s = [](const RepSpan& a, const Rep& b) {
-    return std::min(a.end_s, b.end_s) - std::max(a.start_s, b.start_s);
-  };
-  const std::vector<Rep> before = find_reps(old_motion, session.options.reps).reps;
-  const std::vector<Rep> after = find_reps(motion, session.options.reps).reps;
+  const std::vector<RepSpan> before = found_spans(old_motion, session.options.reps);
+  const std::vector<RepSpan> after = found_spans(motion, session.options.reps);
   std::vector<RepSpan> spans = spans_of(session);
   for (RepSpan& span : spans) {
-    const bool found = std::any_of(before.begin(), before.end(), [&](const Rep& rep) {
-      return std::abs(rep.start_s - span.start_s) < kSameInstant_s &&
-             std::abs(rep.end_s - span.end_s) < kSameInstant_s;
-    });
-    const auto now = std::max_element(after.begin(), after.end(), [&](const Rep& a, const Rep& b) {
-      return overlap_s(span, a) < overlap_s(span, b);
-    });
-    if (!found || now == after.end() || overlap_s(span, *now) <= 0.0) continue;
-    span = {now->start_s, now->end_s};
+    const auto now =
+        std::max_element(after.begin(), after.end(), [&](const auto& a, const auto& b) {
+          return overlap_s(span, a) < overlap_s(span, b);
+        });
+    if (!holds(before, span) || now == after.end() || overlap_s(span, *now) <= 0.0) continue;
+    span = *now;
   }
   return spans;
+}
+
+/// Whether most of the shorter one lies within the other: the same rise, seen twice.
+bool same_rise(const RepSpan& a, const RepSpan& b) {
+  constexpr double kMost = 0.5;
+  const double shorter_s = std::min(a.end_s - a.start_s, b.end_s - b.start_s);
+  return overlap_s(a, b) > kMost * shorter_s;
+}
+
+bool holds_rise(const std::vector<RepSpan>& spans, const RepSpan& span) {
+  return std::any_of(
+      spans.begin(), spans.end(), [&](const RepSpan& other) { return same_rise(other, span); });
+}
+
+/// What a person did to the reps that the program had found.
+struct HandWork {
+  std::vector<RepSpan> placed;
+  std::vector<RepSpan> left_out;
+};
+
+HandWork hand_work(const Session& session, const Motion& motion) {
+  // Less than a picture: a motion that was cut out of a longer one differs a little at its ends.
+  constexpr double kLessThanByHand_s = 4e-3;
+  const std::vector<RepSpan> found = found_spans(motion, session.options.reps);
+  const std::vector<RepSpan> now = spans_of(session);
+  HandWork out;
+  for (const RepSpan& span : now) {
+    if (!holds(found, span, kLessThanByHand_s)) out.placed.push_back(span);
+  }
+  for (const RepSpan& span : found) {
+    if (!holds_rise(now, span)) out.left_out.push_back(span);
+  }
+  return out;
 }
 
 }  // namespace
@@ -193,6 +244,37 @@ Session with_disc_diameter(const Session& session, double disc_diameter_m) {
   out.path.scale_sigma_rel = std::sqrt(std::max(others, 0.0) + new_share * new_share);
   const Motion motion = estimate_motion(out.path, out.options.motion);
   measure_again(out, motion, spans_on_scale(session, full_motion(session), motion));
+  return out;
+}
+
+KeptReps with_kept_reps(const Session& fresh,
+                        const Motion& fresh_motion,
+                        const Session& corrected,
+                        const Motion& corrected_motion) {
+  const HandWork hand = hand_work(corrected, corrected_motion);
+  std::vector<RepSpan> spans = spans_of(fresh);
+  KeptReps out{.session = fresh, .lost = {}};
+  out.left_out = static_cast<int>(
+      std::erase_if(spans, [&](const RepSpan& span) { return holds_rise(hand.left_out, span); }));
+  if (out.left_out > 0) out.session = with_spans(fresh, fresh_motion, spans);
+  for (const RepSpan& span : hand.placed) {
+    std::vector<RepSpan> others = spans;
+    std::erase_if(others, [&](const RepSpan& other) {
+      return same_rise(other, span) && !holds(hand.placed, other);
+    });
+    others.insert(std::find_if(others.begin(),
+                               others.end(),
+                               [&](const RepSpan& o) { return o.start_s > span.start_s; }),
+                  span);
+    try {
+      out.session = with_spans(fresh, fresh_motion, others);
+      spans = std::move(others);
+      ++out.placed;
+    } catch (const Error& error) {
+      if (error.code() != ErrorCode::kUsage) throw;
+      out.lost.push_back(span);
+    }
+  }
   return out;
 }
 

@@ -49,6 +49,20 @@ struct RepPlace {
 /// that were joined with a log (Error{kUsage}): there the scale decides how the two fit together.
 [[nodiscard]] Session with_disc_diameter(const Session& session, double disc_diameter_m);
 
+/// The coach's own reps brought into a fresh measurement of the same recording, by their times:
+/// those he placed (moved, split, joined, added) stand where he placed them in place of what was
+/// found there, and those he left out stay out.
+struct KeptReps {
+  Session session;
+  int placed = 0;
+  int left_out = 0;
+  std::vector<RepSpan> lost;  ///< placed where the fresh motion cannot have a rep
+};
+[[nodiscard]] KeptReps with_kept_reps(const Session& fresh,
+                                      const Motion& fresh_motion,
+                                      const Session& corrected,
+                                      const Motion& corrected_motion);
+
 /// Another lifter, lift or load; nothing when it is not known after all. Notes that came from the
 /// old plan (`old_notes`) go, the new plan's come.
 [[nodiscard]] Session with_set(const Session& session,

@@ -328,6 +328,8 @@ DaySession analyse_day(const std::string& path,
     }
     finish_set(set, found.sets[k], found, day, roster, logbook, options);
   }
+  // What the coach or the sheet tell of the day goes before the recording's clock.
+  if (!day.sets.empty()) day.held_on = day.sets.front().session.provenance.held_on;
   return day;
 }
 

@@ -1,5 +1,6 @@
 #include "libkinetics/speed_day/assignments.h"
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -52,6 +53,21 @@ bool same_set(const Assignment& a, const Assignment& b) {
   return a.recording == b.recording && std::abs(a.at_s - b.at_s) < kSameSetS;
 }
 
+/// The file's text with the lines on these sets put behind a #.
+std::string without(const std::string& path, const std::vector<Assignment>& sets) {
+  std::ifstream file(path);
+  std::string line;
+  std::string text;
+  while (std::getline(file, line)) {
+    const std::optional<Assignment> old = parse_line(without_remark(line));
+    const bool superseded = old && std::any_of(sets.begin(), sets.end(), [&](const Assignment& a) {
+                              return same_set(*old, a);
+                            });
+    text += (superseded ? "# before: " : "") + line + '\n';
+  }
+  return text;
+}
+
 }  // namespace
 
 std::vector<Assignment> read_assignments(const std::string& path) {
@@ -75,15 +91,7 @@ std::vector<Assignment> read_assignments(const std::string& path) {
 
 void add_assignments(const std::string& path, const std::vector<Assignment>& added) {
   if (added.empty()) return;
-  std::ifstream file(path);
-  std::string line;
-  std::string text;
-  while (std::getline(file, line)) {
-    const std::optional<Assignment> old = parse_line(without_remark(line));
-    bool superseded = false;
-    for (const Assignment& a : added) superseded = superseded || (old && same_set(*old, a));
-    text += (superseded ? "# before: " : "") + line + '\n';
-  }
+  std::string text = without(path, added);
   if (text.empty()) {
     text =
         "# Who lifted which set, by the coach's word. One a line:\n"
@@ -92,6 +100,11 @@ void add_assignments(const std::string& path, const std::vector<Assignment>& add
   }
   for (const Assignment& a : added) text += as_line(a) + '\n';
   (void)write_whole_file(path, text, IfPresent::kReplace);
+}
+
+void drop_assignment(const std::string& path, const std::string& recording, double at_s) {
+  const std::string text = without(path, {{recording, at_s}});
+  if (!text.empty()) (void)write_whole_file(path, text, IfPresent::kReplace);
 }
 
 NumberedAssignment parse_assignment(const std::string& typed) {

@@ -26,6 +26,9 @@ struct Assignment {
 /// within kSameSetS of each other.
 void add_assignments(const std::string& path, const std::vector<Assignment>& added);
 
+/// Takes the coach's word on this set back: its lines are kept behind a #.
+void drop_assignment(const std::string& path, const std::string& recording, double at_s);
+
 inline constexpr double kSameSetS = 10.0;
 
 /// "5=7", "5 = row 7" or "5=nobody": the number of a set and what it is.

@@ -66,6 +66,7 @@ std::vector<BarWork> all_work(const std::vector<Recording>& recordings,
     first_file = false;
     bool at_rest = !recordings[r].goes_on;
     for (const WatchedStretch& s : seen[r].stretches) {
+      view.step(s.before, seen[r].height_px);
       for (const SeenDisc& d : s.discs) {
         out.push_back({.recording = r,
                        .from_s = s.from_s,

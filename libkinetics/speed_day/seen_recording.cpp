@@ -26,7 +26,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* kIndexName = "seen.txt";
-constexpr const char* kFirstLine = "kinetics seen 1";
+constexpr const char* kFirstLine = "kinetics seen 2";
 
 /// So much of both ends of a file tells it from others; hashing an hour whole would take long.
 constexpr std::streamoff kEndBytes = 1 << 20;
@@ -77,16 +77,15 @@ struct Kept {
   Notes notes;
 };
 
+std::string as_text(const CameraStep& step) {
+  return fmt::format("{} {} {} {}", step.x_px, step.y_px, step.turn_rad, step.zoom);
+}
+
 std::string as_text(const Kept& kept) {
   std::string out = fmt::format("{}\nheight {}\n", kFirstLine, kept.height_px);
   for (const WatchedStretch& s : kept.stretches) {
-    out += fmt::format("stretch {} {} {} {} {} {}\n",
-                       s.from_s,
-                       s.to_s,
-                       s.camera.x_px,
-                       s.camera.y_px,
-                       s.camera.turn_rad,
-                       s.camera.zoom);
+    out += fmt::format(
+        "stretch {} {} {} {}\n", s.from_s, s.to_s, as_text(s.before), as_text(s.camera));
     for (const SeenDisc& d : s.discs) {
       out += fmt::format("disc {} {} {} {} {}\n",
                          fs::path(d.file).filename().string(),
@@ -117,6 +116,10 @@ bool take(std::istringstream& line, Numbers&... numbers) {
   return (one(numbers) && ...);
 }
 
+bool take_step(std::istringstream& line, CameraStep& step) {
+  return take(line, step.x_px, step.y_px, step.turn_rad, step.zoom);
+}
+
 /// What an earlier run kept; from the first thing that is not as it should be on, nothing.
 Kept read_kept(const std::string& folder) {
   Kept kept;
@@ -129,13 +132,8 @@ Kept read_kept(const std::string& folder) {
     line >> kind;
     if (kind == "stretch") {
       WatchedStretch s;
-      if (!take(line,
-                s.from_s,
-                s.to_s,
-                s.camera.x_px,
-                s.camera.y_px,
-                s.camera.turn_rad,
-                s.camera.zoom)) {
+      if (!take(line, s.from_s, s.to_s) || !take_step(line, s.before) ||
+          !take_step(line, s.camera)) {
         return kept;
       }
       kept.stretches.push_back(std::move(s));
@@ -167,6 +165,14 @@ Kept read_kept(const std::string& folder) {
 
 void write_kept(const Kept& kept, const std::string& folder) {
   (void)write_whole_file(fs::path(folder) / kIndexName, as_text(kept), IfPresent::kReplace);
+}
+
+std::vector<WorkedSize> worked_in(const std::vector<WatchedStretch>& stretches) {
+  std::vector<WorkedSize> out;
+  for (const WatchedStretch& s : stretches) {
+    for (const SeenDisc& d : s.discs) out.push_back({d.up_and_down_m, d.radius_px});
+  }
+  return out;
 }
 
 Session session_of(WorkedDisc worked, const ClipInfo& clip, const AnalysisOptions& options) {
@@ -218,9 +224,9 @@ SeenRecording see_recording(const Recording& recording,
   watch_bar(
       clip,
       options.tracking,
-      after_s,
+      {.after_s = after_s, .worked = worked_in(kept.stretches)},
       [&](BarStretch stretch) {
-        WatchedStretch seen{stretch.from_s, stretch.to_s, stretch.camera, {}};
+        WatchedStretch seen{stretch.from_s, stretch.to_s, stretch.before, stretch.camera, {}};
         for (std::size_t k = 0; k < stretch.discs.size(); ++k) {
           WorkedDisc& worked = stretch.discs[k];
           SeenDisc disc{

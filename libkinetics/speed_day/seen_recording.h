@@ -24,6 +24,7 @@ struct SeenDisc {
 struct WatchedStretch {
   double from_s = 0.0;
   double to_s = 0.0;
+  CameraStep before = {};  ///< as in BarStretch
   CameraStep camera;
   std::vector<SeenDisc> discs;
 };

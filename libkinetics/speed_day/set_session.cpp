@@ -131,6 +131,7 @@ Session session_of_set(const FoundDaySet& set,
   if (!has_clip(session)) speak_of_readings(session.reps);
   add(session.notes, table.notes);
   session.provenance = provenance_of(recording);
+  if (!options.held_on.day.empty()) session.provenance.held_on = options.held_on.day;
   judge(session);
   return session;
 }

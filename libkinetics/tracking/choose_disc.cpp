@@ -194,12 +194,12 @@ std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
   }
   for (std::size_t k = 0; k < discs.size(); ++k) {
     if (k == choice.disc || merits[k].score() < kRivalShare * merits[choice.disc].score()) continue;
-    const bool same_size =
-        std::abs(std::log(merits[k].radius_px / merits[choice.disc].radius_px)) < kSameSize;
+    // A smaller one is farther off: the next rack's.
+    const bool as_near = std::log(merits[k].radius_px / merits[choice.disc].radius_px) > -kSameSize;
     const bool elsewhere = std::hypot(merits[k].where.x_px - merits[choice.disc].where.x_px,
                                       merits[k].where.y_px - merits[choice.disc].where.y_px) >
                            1.5 * merits[choice.disc].radius_px;
-    if (same_size && elsewhere && moves_along(discs[k], discs[choice.disc]) < 0.95) {
+    if (as_near && elsewhere && moves_along(discs[k], discs[choice.disc]) < 0.95) {
       choice.rival = k;
       break;
     }

@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <deque>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -31,12 +32,20 @@ constexpr double kLookCalmlyS = 4.0;
 /// longest.
 constexpr double kLookPutOff = 1.3;
 constexpr double kLookLatestS = 1.2;
+/// The same where what lies still is known: what was missed may be a bar that was hidden, no more.
+constexpr double kLookBesideKnownS = 2.4;
+constexpr double kLookBesideWorkS = 8.0;
 /// How long a disc that has gone from sight is looked for eagerly, s.
 constexpr double kSoughtForS = 20.0;
 /// A disc that has travelled this far has shown that it is worked, in radii.
 constexpr double kWorkedRadii = 1.0;
 /// Farther than this in its own radii no bar is lifted: a head, a hand, a hub.
 constexpr double kLongestLiftRadii = 6.0;
+/// Nobody has moved a disc that has travelled less; a bar that has travelled more was taken up.
+constexpr double kUnmovedRadii = 0.1;
+constexpr double kTakenUpRadii = 0.25;
+/// Beside a bar that is worked such a disc is looked at in every so many frames only.
+constexpr std::int32_t kGlanceStride = 30;
 constexpr double kRimOfEstablished = 0.65;
 constexpr std::size_t kGlimpsesOfEstablished = 60;
 /// Smaller than this share of the bar's disc, a round thing is clutter.
@@ -68,7 +77,7 @@ const DiscFollower* established(const std::vector<DiscFollower>& discs) {
 }
 
 /// Size below which nothing is of interest, px.
-double least_radius_px(const DiscFollower* bar) {
+double radius_of_clutter_px(const DiscFollower* bar) {
   return bar ? kClutterShare * bar->ellipse().mean_radius_px() : 0.0;
 }
 
@@ -110,11 +119,11 @@ bool welcome(Gathered& gathered,
              const std::vector<RimFit>& found,
              const CameraPose& pose,
              double t_s,
-             std::int32_t frame) {
-  const double least = least_radius_px(established(gathered.discs));
+             std::int32_t frame,
+             double least_px) {
   bool any_new = false;
   for (const RimFit& fit : found) {
-    if (fit.ellipse.mean_radius_px() < least) continue;
+    if (fit.ellipse.mean_radius_px() < least_px) continue;
     const bool known =
         std::any_of(gathered.discs.begin(), gathered.discs.end(), [&](const DiscFollower& d) {
           return d.hidden_s(t_s) < 0.05 && overlaps(d, fit);
@@ -135,7 +144,7 @@ bool welcome(Gathered& gathered,
 void drop_clutter(std::vector<DiscFollower>& discs) {
   const DiscFollower* bar = established(discs);
   if (!bar) return;
-  const double least = least_radius_px(bar);
+  const double least = radius_of_clutter_px(bar);
   const Eigen::Vector2d at = bar->ellipse().centre;
   const double middle = bar->hub() ? 0.0 : 0.3 * bar->ellipse().mean_radius_px();
   std::erase_if(discs, [&](const DiscFollower& d) {
@@ -192,7 +201,7 @@ bool look_eagerly(const std::vector<DiscFollower>& discs, double t_s) {
     worked = worked || d.travel_radii() > kWorkedRadii;
     // One that was worked has gone from sight: it may come back anywhere.
     const bool gone = !d.seen() && d.hidden_s(t_s) < kSoughtForS &&
-                      d.ellipse().mean_radius_px() >= least_radius_px(established(discs));
+                      d.ellipse().mean_radius_px() >= radius_of_clutter_px(established(discs));
     if (gone && d.travel_radii() > 0.5 * kWorkedRadii) return true;
   }
   return !worked;
@@ -210,6 +219,28 @@ void follow_recent(DiscFollower& disc, const std::deque<RecentFrame>& recent) {
       disc.follow(r.frame.luma, r.pose, r.frame.t_s, r.number, r.repeated);
     }
   }
+}
+
+/// Whether a disc is in view that lay still and was taken up: the bar's, most likely. It is well
+/// seen and no smaller than others.
+bool bar_is_worked(const std::vector<DiscFollower>& discs) {
+  double largest_px = 0.0;
+  double worked_px = 0.0;
+  for (const DiscFollower& d : discs) {
+    if (!d.seen() || d.glimpses().size() < kGlimpsesOfEstablished) continue;
+    const double radius_px = d.ellipse().mean_radius_px();
+    largest_px = std::max(largest_px, radius_px);
+    const bool taken_up = d.travel_radii() > kTakenUpRadii && d.travel_radii() < kLongestLiftRadii;
+    if (taken_up && d.usual_rim() > kRimOfEstablished) worked_px = std::max(worked_px, radius_px);
+  }
+  return worked_px > 0.0 && worked_px > kClutterShare * largest_px;
+}
+
+/// Looks now and then whether a disc that nobody has moved still lies where it lay.
+void glance_at(DiscFollower& disc, const RecentFrame& now) {
+  if (now.number - disc.last_frame() < kGlanceStride) return;
+  if (disc.at_rest() && disc.rested(now.frame.luma, now.pose, now.frame.t_s, now.number)) return;
+  disc.follow(now.frame.luma, now.pose, now.frame.t_s, now.number, now.repeated);
 }
 
 std::vector<Ellipse> seen_now(const std::vector<DiscFollower>& discs) {
@@ -240,8 +271,8 @@ bool RepeatedPixels::same_as_last(const LumaView& picture) {
   return all;
 }
 
-DiscGatherer::DiscGatherer(const TrackingOptions& options)
-    : seed_(options.seed), eager_s_(kLookEagerlyS) {}
+DiscGatherer::DiscGatherer(const TrackingOptions& options, std::optional<SeenBefore> before)
+    : seed_(options.seed), before_(std::move(before)), eager_s_(kLookEagerlyS) {}
 
 void DiscGatherer::take(const Frame& frame) {
   const LumaView& picture = frame.luma;
@@ -252,32 +283,61 @@ void DiscGatherer::take(const Frame& frame) {
   pose_ = camera_.follow(frame, seen_now(gathered_.discs));
   recent_.push_back({frame, pose_, number, repeats_.same_as_last(picture)});
   if (recent_.size() > static_cast<std::size_t>(kRestStride)) recent_.pop_front();
-  for (DiscFollower& d : gathered_.discs) follow_recent(d, recent_);
+  follow_all();
   if (number % 8 == 0) {
     drop_twins(gathered_.discs);
     drop_clutter(gathered_.discs);
   }
-  if (number == 0 || t_s >= next_look_s_) look(picture, t_s, number);
+  if (number == 0 && before_ && !before_->resting.empty()) {
+    welcome(gathered_, before_->resting, pose_, t_s, number, least_radius_px());
+    next_look_s_ = t_s + kLookBesideKnownS;
+  } else if (number == 0 || t_s >= next_look_s_) {
+    look(picture, t_s, number);
+  }
   if (seed_ && t_s >= seed_->t_s) {
     seed_disc(gathered_, *seed_, picture, pose_, t_s, number);
     seed_.reset();
   }
-  const double since_s = t_s - gathered_.times_s.front();
-  if (next_uprights_ < kLookForUprightsAtS.size() &&
-      since_s >= kLookForUprightsAtS[next_uprights_]) {
-    gathered_.uprights.look(picture);
-    ++next_uprights_;
+  look_for_uprights(picture, t_s);
+}
+
+void DiscGatherer::look_for_uprights(const LumaView& picture, double t_s) {
+  // They are wanted of a bar that is worked only: beside one that is not it is not worth the time.
+  if (!uprights_from_s_ && (!before_ || bar_is_worked(gathered_.discs))) uprights_from_s_ = t_s;
+  if (!uprights_from_s_ || next_uprights_ == kLookForUprightsAtS.size()) return;
+  if (t_s < *uprights_from_s_ + kLookForUprightsAtS[next_uprights_]) return;
+  gathered_.uprights.look(picture);
+  ++next_uprights_;
+}
+
+void DiscGatherer::follow_all() {
+  const bool worked = before_ && bar_is_worked(gathered_.discs);
+  for (DiscFollower& d : gathered_.discs) {
+    if (worked && d.travel_radii() < kUnmovedRadii) {
+      glance_at(d, recent_.back());
+    } else {
+      follow_recent(d, recent_);
+    }
   }
 }
 
+double DiscGatherer::least_radius_px() const {
+  const double clutter_px = radius_of_clutter_px(established(gathered_.discs));
+  return before_ ? std::max(before_->least_radius_px, clutter_px) : clutter_px;
+}
+
 void DiscGatherer::look(const LumaView& picture, double t_s, std::int32_t number) {
-  const std::vector<RimFit> found = finder_.look(
-      picture, seen_now(gathered_.discs), least_radius_px(established(gathered_.discs)));
-  const bool any_new = welcome(gathered_, found, pose_, t_s, number);
+  const double least_px = least_radius_px();
+  const std::vector<RimFit> found = finder_.look(picture, seen_now(gathered_.discs), least_px);
+  const bool any_new = welcome(gathered_, found, pose_, t_s, number, least_px);
   eager_s_ = any_new || any_moving(gathered_.discs)
                  ? kLookEagerlyS
                  : std::min(kLookLatestS, kLookPutOff * eager_s_);
-  next_look_s_ = t_s + (look_eagerly(gathered_.discs, t_s) ? eager_s_ : kLookCalmlyS);
+  if (before_) {
+    next_look_s_ = t_s + (bar_is_worked(gathered_.discs) ? kLookBesideWorkS : kLookBesideKnownS);
+  } else {
+    next_look_s_ = t_s + (look_eagerly(gathered_.discs, t_s) ? eager_s_ : kLookCalmlyS);
+  }
 }
 
 const Gathered& DiscGatherer::finish() {

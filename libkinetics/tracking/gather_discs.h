@@ -53,11 +53,20 @@ struct RecentFrame {
   bool repeated = false;
 };
 
+/// What is known before the first picture, of a recording in which idle time was passed over. With
+/// it less is looked for: what lies still has just been seen, and is of little interest once a bar
+/// is worked.
+struct SeenBefore {
+  std::vector<RimFit> resting;   ///< discs as they lie in the first picture
+  double least_radius_px = 0.0;  ///< smaller ones are passed over
+};
+
 /// Takes pictures one by one, in order. Times may begin anywhere. What is kept grows by some
 /// hundred bytes a picture.
 class DiscGatherer {
  public:
-  explicit DiscGatherer(const TrackingOptions& options);
+  /// Without `before` nothing is known of what the pictures show.
+  explicit DiscGatherer(const TrackingOptions& options, std::optional<SeenBefore> before = {});
 
   /// Throws Error{kNothingToTrack} when a seed points at nothing round.
   void take(const Frame& frame);
@@ -76,8 +85,12 @@ class DiscGatherer {
 
  private:
   void look(const LumaView& picture, double t_s, std::int32_t number);
+  void look_for_uprights(const LumaView& picture, double t_s);
+  void follow_all();
+  [[nodiscard]] double least_radius_px() const;
 
   std::optional<DiscSeed> seed_;  ///< until it has been looked at
+  std::optional<SeenBefore> before_;
   Gathered gathered_;
   CameraMotion camera_;
   CameraPose pose_;
@@ -86,6 +99,7 @@ class DiscGatherer {
   std::deque<RecentFrame> recent_;
   double next_look_s_ = 0.0;
   double eager_s_;
+  std::optional<double> uprights_from_s_;
   std::size_t next_uprights_ = 0;
 };
 

@@ -8,10 +8,12 @@
 #include <utility>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/media/key_pictures.h"
 #include "libkinetics/media/read_ahead.h"
 #include "libkinetics/tracking/bar_of_disc.h"
 #include "libkinetics/tracking/choose_disc.h"
 #include "libkinetics/tracking/gather_discs.h"
+#include "libkinetics/tracking/idle_watch.h"
 #include "libkinetics/tracking/median.h"
 
 namespace kinetics {
@@ -19,12 +21,19 @@ namespace {
 
 /// Time between two looks at whether the stretch can end, s.
 constexpr double kLookEveryS = 0.5;
-/// Without anything worked a stretch ends after this, when nothing moves, or after that.
+/// Without anything worked a stretch ends after this, when nothing moves, or after that. Much
+/// sooner where a look at key pictures costs hardly anything.
 constexpr double kIdleS = 20.0;
+constexpr double kIdleBesideKeysS = 6.0;
 constexpr double kIdleLongestS = 60.0;
 constexpr double kNothingMovesS = 1.0;
 /// However it goes on, a stretch ends after this: memory stays flat.
 constexpr double kLongestS = 300.0;
+/// Smaller than this share of what is usually worked, nothing is the bar's: a disc of 225 mm among
+/// those of 450 mm still is. Usual is what was worked so far at least so often.
+constexpr double kSmallestShare = 0.5;
+constexpr std::size_t kUsuallyWorked = 3;
+constexpr double kSurelyWorkedM = 1.0;
 /// Less up and down than this is no work: a bar that is put down, a disc that is lifted on.
 constexpr double kWorkedM = 0.20;
 /// Discs whose score is less than this share of the best one's do not hold up the end.
@@ -86,7 +95,7 @@ bool still_since(const DiscFollower& disc,
 }
 
 /// Whether the stretch can end with the last picture taken.
-bool ended(const DiscGatherer& gatherer, const TrackingOptions& options) {
+bool ended(const DiscGatherer& gatherer, const TrackingOptions& options, double idle_s) {
   const std::vector<double>& times_s = gatherer.times_s();
   const double now_s = times_s.back();
   const double lasts_s = now_s - times_s.front();
@@ -102,7 +111,7 @@ bool ended(const DiscGatherer& gatherer, const TrackingOptions& options) {
   }
   const bool worked = most_m >= kWorkedM;
   if (!worked && lasts_s >= kIdleLongestS) return true;
-  if (!worked && lasts_s < kIdleS) return false;
+  if (!worked && lasts_s < idle_s) return false;
   const double since_s = now_s - (worked ? kBarAtRestS : kNothingMovesS);
   for (std::size_t k = 0; k < merits.size(); ++k) {
     if (worked && merits[k].score() < kShareOfBest * best) continue;
@@ -142,6 +151,7 @@ WorkedDisc worked_disc(const Gathered& gathered,
 }
 
 BarStretch close(DiscGatherer gatherer,
+                 const CameraStep& before,
                  bool stamps_repaired,
                  const ClipInfo& clip,
                  const TrackingOptions& options) {
@@ -149,6 +159,7 @@ BarStretch close(DiscGatherer gatherer,
   const Gathered gathered = std::move(gatherer).take_all();
   BarStretch out{.from_s = gathered.times_s.front(),
                  .to_s = gathered.times_s.back(),
+                 .before = before,
                  .camera = camera,
                  .stamps_repaired = stamps_repaired,
                  .discs = {}};
@@ -166,11 +177,102 @@ BarStretch close(DiscGatherer gatherer,
   return out;
 }
 
+/// Size below which nothing is the bar's, px; 0 before that is known.
+double least_radius_px(const std::vector<WorkedSize>& worked) {
+  std::vector<double> radii;
+  for (const WorkedSize& w : worked) {
+    if (w.up_and_down_m >= kSurelyWorkedM) radii.push_back(w.radius_px);
+  }
+  return radii.size() < kUsuallyWorked ? 0.0 : kSmallestShare * median_of(std::move(radii));
+}
+
+/// Goes through a recording by turns: idle until something may be worked, then a stretch.
+class BarWatch {
+ public:
+  BarWatch(ClipReader& clip, const TrackingOptions& options, const Progress& progress)
+      : clip_(clip), options_(options), progress_(progress) {
+    keys_.emplace(clip.info());
+  }
+
+  /// Looks at key pictures after `after_s` until something may be worked. False at the end.
+  bool idle(double after_s, double least_radius_px) {
+    watch_.reset();
+    if (!keys_ || !keys_->go_after(after_s)) return true;
+    watch_.emplace(least_radius_px);
+    while (const auto frame = keys_->next()) {
+      tell_progress(frame->t_s);
+      if (!watch_->take(*frame)) continue;
+      // A little later, so that the reader goes to that very picture.
+      constexpr double kLaterS = 0.25;
+      read_from(std::max(after_s, watch_->alarm_from_s() + kLaterS));
+      return true;
+    }
+    if (keys_->at_end()) return false;
+    // Key pictures are too rare: all is followed.
+    read_from(std::max(after_s, watch_->last_s()));
+    watch_.reset();
+    return true;
+  }
+
+  /// Follows what moves after `after_s` until it lies still; nothing at the end of the recording.
+  std::optional<BarStretch> stretch(double after_s, double least_radius_px) {
+    std::optional<DiscGatherer> gatherer;
+    CameraStep before;
+    double next_look_s = 0.0;
+    bool repaired = false;
+    while (auto frame = next()) {
+      if (frame->t_s <= after_s) continue;
+      if (!gatherer) {
+        const CameraPose pose = watch_ ? watch_->pose_at(frame->t_s) : CameraPose{};
+        before = step_of(pose, clip_.info());
+        std::optional<SeenBefore> known;
+        if (watch_) known = {.resting = watch_->resting(pose), .least_radius_px = least_radius_px};
+        gatherer.emplace(options_, std::move(known));
+        next_look_s = frame->t_s + kLookEveryS;
+      }
+      repaired = repaired || frame->stamp_repaired;
+      gatherer->take(*frame);
+      if (frame->t_s < next_look_s) continue;
+      next_look_s = frame->t_s + kLookEveryS;
+      if (ended(*gatherer, options_, watch_ ? kIdleBesideKeysS : kIdleS)) break;
+    }
+    // Where one time had to be repaired, those of key pictures alone cannot be trusted.
+    if (repaired) keys_.reset();
+    if (!gatherer) return std::nullopt;
+    return close(std::move(*gatherer), before, repaired, clip_.info(), options_);
+  }
+
+ private:
+  void read_from(double t_s) {
+    ahead_.reset();
+    clip_.hurry_to(t_s);
+  }
+
+  void tell_progress(double t_s) const {
+    const ClipInfo& clip = clip_.info();
+    if (progress_ && clip.duration_s) progress_(t_s * clip.slow_motion_factor / *clip.duration_s);
+  }
+
+  std::optional<Frame> next() {
+    if (!ahead_) ahead_.emplace(clip_);
+    if (progress_ && pictures_taken_++ % 16 == 0) progress_(ahead_->fraction_read());
+    return ahead_->next();
+  }
+
+  ClipReader& clip_;
+  const TrackingOptions& options_;
+  const Progress& progress_;
+  std::optional<KeyPictures> keys_;
+  std::optional<ReadAhead> ahead_;
+  std::optional<IdleWatch> watch_;  ///< what came before the stretch
+  std::int64_t pictures_taken_ = 0;
+};
+
 }  // namespace
 
 void watch_bar(ClipReader& clip,
                const TrackingOptions& options,
-               double after_s,
+               WatchStart start,
                const std::function<void(BarStretch)>& on_stretch,
                const Progress& progress) {
   check_tracking(options, clip.info());
@@ -180,27 +282,17 @@ void watch_bar(ClipReader& clip,
                 "a seed points at a disc at one moment, and a whole day has many",
                 "Leave it out, or cut the set out and analyse it as a clip");
   }
-  std::optional<DiscGatherer> gatherer;
-  double next_look_s = 0.0;
-  bool repaired = false;
-  ReadAhead ahead(clip);
-  for (std::int64_t number = 0; auto frame = ahead.next(); ++number) {
-    if (progress && number % 16 == 0) progress(ahead.fraction_read());
-    if (frame->t_s <= after_s) continue;
-    if (!gatherer) {
-      gatherer.emplace(options);
-      repaired = false;
-      next_look_s = frame->t_s + kLookEveryS;
-    }
-    repaired = repaired || frame->stamp_repaired;
-    gatherer->take(*frame);
-    if (frame->t_s < next_look_s) continue;
-    next_look_s = frame->t_s + kLookEveryS;
-    if (!ended(*gatherer, options)) continue;
-    on_stretch(close(std::move(*gatherer), repaired, clip.info(), options));
-    gatherer.reset();
+  BarWatch watch(clip, options, progress);
+  for (;;) {
+    const double least_px = least_radius_px(start.worked);
+    if (!watch.idle(start.after_s, least_px)) break;
+    std::optional<BarStretch> stretch = watch.stretch(start.after_s, least_px);
+    if (!stretch) break;
+    start.after_s = stretch->to_s;
+    for (const WorkedDisc& d : stretch->discs)
+      start.worked.push_back({d.up_and_down_m, d.radius_px});
+    on_stretch(std::move(*stretch));
   }
-  if (gatherer) on_stretch(close(std::move(*gatherer), repaired, clip.info(), options));
 }
 
 }  // namespace kinetics

@@ -20,6 +20,12 @@ struct WorkedDisc {
   PixelPoint where;            ///< middle place
 };
 
+/// Of a disc that was worked: what tells it from heads and hands later on.
+struct WorkedSize {
+  double up_and_down_m = 0.0;
+  double radius_px = 0.0;
+};
+
 /// How the camera's view differs at the end of a stretch from that at its beginning.
 struct CameraStep {
   double x_px = 0.0;  ///< of what was in the picture's middle
@@ -31,13 +37,20 @@ struct CameraStep {
 /// What was seen from one rest of the bar to the next. Times count from the recording's first
 /// picture, also in the paths; heights count from where the stretch's own path began.
 struct BarStretch {
-  double from_s = 0.0;  ///< of its first picture
-  double to_s = 0.0;    ///< of its last
-  CameraStep camera;
+  double from_s = 0.0;           ///< of its first picture
+  double to_s = 0.0;             ///< of its last
+  CameraStep before;             ///< since the last stretch, while nothing was followed
+  CameraStep camera;             ///< from from_s to to_s
   bool stamps_repaired = false;  ///< of one of its pictures
   /// Best first: the disc that track_bar would choose, and one that is as likely and moves at
   /// other times. Empty when none was worked.
   std::vector<WorkedDisc> discs;
+};
+
+/// Where an earlier run ended.
+struct WatchStart {
+  double after_s = -1.0;                ///< pictures up to this time are passed over
+  std::vector<WorkedSize> worked = {};  ///< all that was worked before
 };
 
 /// So long, s, the bar lies still in the rack or on the floor before a stretch ends: a bar that is
@@ -48,14 +61,17 @@ inline constexpr double kBarAtRestS = 4.0;
 /// a while, and hands over each stretch as soon as it is whole. Every stretch is looked at afresh,
 /// so that a change of discs, a tripod that was moved or other light cost nothing but that a
 /// stretch begins, and a run that begins at the end of a stretch goes on as if it had never ended.
+/// Between stretches only key pictures are looked at, until a disc that lay still is gone from its
+/// place or another comes: that is part of no stretch. Where key pictures are rarer than phones
+/// write them (about one a second), all is followed, at several times the cost.
 ///
-/// Start     `after_s`: pictures up to this time are passed over; negative for none.
+/// Start     as WatchStart says.
 /// Memory    of one stretch: some tens of MB at most, whatever the recording's length.
 /// Errors    as ClipReader and track_bar, but for discs that are not there or not told apart.
 ///           Error{kUsage} for a seed, which can point into one stretch only.
 void watch_bar(ClipReader& clip,
                const TrackingOptions& options,
-               double after_s,
+               WatchStart start,
                const std::function<void(BarStretch)>& on_stretch,
                const Progress& progress = {});
 

@@ -53,12 +53,14 @@ AccessorySession* most_work(AccessoryWeek& week) {
   return found;
 }
 
+/// The piece that a trip is to be added to: least work, and short of twice a heavy day's.
 AccessorySession* least_work(AccessoryWeek& week) {
-  const auto least = std::min_element(
-      week.sessions.begin(), week.sessions.end(), [](const auto& a, const auto& b) {
-        return a.work_kg_m < b.work_kg_m;
-      });
-  return least == week.sessions.end() ? nullptr : &*least;
+  constexpr double kMostShare = 2.0;
+  AccessorySession* found = nullptr;
+  for (AccessorySession& s : week.sessions) {
+    if (s.share < kMostShare && (found == nullptr || s.work_kg_m < found->work_kg_m)) found = &s;
+  }
+  return found;
 }
 
 void change_times(AccessorySession& session, int by) {

@@ -43,8 +43,9 @@ struct AccessoryWeek {
 ///         at least. `left` is what remains of all work (half in the week before a meet: common
 ///         practice, no source).
 /// Band    when the week's work lies outside the band, trips are taken off the piece of most work,
-///         or added to the piece of least, one by one until it lies within; a band that cannot be
-///         met so is told. Work that was cut before a meet is held to the upper end only.
+///         or added to the piece of least, one by one until it lies within; no piece grows beyond
+///         twice its heavy day. A band that cannot be met so is told. Work that was cut before a
+///         meet is held to the upper end only.
 [[nodiscard]] AccessoryWeek accessory_week(const std::vector<AccessoryPlan>& plans,
                                            const std::optional<FromTo>& band_kg_m,
                                            CalendarDay monday,

@@ -86,11 +86,11 @@ struct Comparison {
 ///           change is fitted: the difference is held against the scatter of all sessions given.
 /// Interval  Student's t. Degrees of freedom: of the days for the team, of days and sessions as
 ///           they weigh in for a lifter (Satterthwaite's combination).
-/// Accuracy  of statements about lifters and teams without any change at most 5 % say faster or
-///           slower (tests/training/compare_error_test.cpp prints the share, and the power).
-/// Errors    Error{kUsage} when no lifter has sessions at like loads in both spans, or there are
-/// too
-///           few sessions to tell scatter from change.
+/// Accuracy  without any change at most 6 % of statements say faster or slower, nominal 5 % (upper
+///           95 % bound in each of six worlds, tests/training/compare_error_test.cpp).
+/// Errors    Error{kUsage}: no lifter has sessions at like loads in both
+///           spans; there are too few sessions
+///           to tell scatter from change.
 [[nodiscard]] Comparison compare(const std::vector<LiftedSession>& sessions,
                                  const std::string& lift,
                                  const CompareSpan& before,

@@ -123,6 +123,8 @@ struct Encoder::Impl {
   }
 
   void tag_rotation() {
+    if (const std::string name = format->oformat->name; name == "matroska" || name == "webm")
+      throw std::runtime_error(path + ": this kind of file keeps no rotation; use .mp4 or .mov");
     // The matrix holds the turn a player has to make; the function's angle is clockwise.
     auto* matrix = reinterpret_cast<std::int32_t*>(
         av_stream_new_side_data(stream, AV_PKT_DATA_DISPLAYMATRIX, 9 * sizeof(std::int32_t)));

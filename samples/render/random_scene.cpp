@@ -118,6 +118,8 @@ json draw_capture(Dice& dice, bool hard, json& analysis) {
   else if (codec > 0.85) {
     cap["codec"] = "hevc";
   }
+  // Their containers keep no rotation: the clip would lie on its side.
+  if (codec > 0.9) cap.erase("rotation_deg");
   return cap;
 }
 

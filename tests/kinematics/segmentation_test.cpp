@@ -77,6 +77,28 @@ TEST_CASE("a sit on the box of any length, rocking, belongs to no rep", "[kinema
   check_found(reps_of(lift), lift);
 }
 
+TEST_CASE("a leap beyond any lift is no rep, and is said", "[kinematics]") {
+  Lift lift = unracked();
+  for (int i = 0; i < 4; ++i) lift.move(-0.6, 1.4).rep(0.6, 1.0).sway(1.5, 0.002, 0.7);
+  lift.move(-1.2, 1.4).move(1.2, 0.3).rest(2.0);
+  const SetTable table = reps_of(lift);
+  check_found(table, lift);
+  REQUIRE_FALSE(table.notes.empty());
+  CHECK(table.notes.front().text.find("beyond any lift") != std::string::npos);
+}
+
+TEST_CASE("what leaps again and again is not the bar: nothing of it is counted", "[kinematics]") {
+  Lift lift(1.4);
+  lift.rest(2.0);
+  for (int i = 0; i < 3; ++i) {
+    lift.move(-0.6, 1.4).move(0.6, 1.0).rest(1.0).move(-1.2, 0.4).move(1.2, 0.3).rest(1.0);
+  }
+  const SetTable table = reps_of(lift);
+  CHECK(table.reps.empty());
+  REQUIRE_FALSE(table.notes.empty());
+  CHECK(table.notes.front().text.find("--seed") != std::string::npos);
+}
+
 TEST_CASE("a paused bench press has its pause", "[kinematics]") {
   Lift lift(0.5);
   lift.rest(2.0);

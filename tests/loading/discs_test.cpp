@@ -72,6 +72,20 @@ int discs_in(const DiscStack& side) {
   return sum;
 }
 
+/// What holds of every way to load a bar: it weighs what is said, heaviest discs inside, and no
+/// more pairs than the club has.
+void check_choice(const DiscChoice& choice, double empty_kg, const std::vector<DiscPairs>& owned) {
+  CHECK_THAT(empty_kg + 2.0 * stack_kg(choice.side), WithinAbs(choice.total_kg, 1e-9));
+  for (std::size_t i = 0; i < choice.side.size(); ++i) {
+    const Disc& disc = choice.side[i];
+    CHECK(disc.count >= 1);
+    if (i > 0) CHECK(disc.mass.kg() < choice.side[i - 1].mass.kg());
+    int pairs = 0;
+    for (const DiscPairs& kind : owned) pairs += kind.mass == disc.mass ? kind.pairs : 0;
+    CHECK(disc.count <= pairs);
+  }
+}
+
 }  // namespace
 
 TEST_CASE("known totals are hung as by hand", "[loading][discs]") {
@@ -149,10 +163,12 @@ TEST_CASE("any inventory in kg and lb is planned as trying everything would", "[
     if (plan.below) {
       CHECK_THAT(plan.below->total_kg, WithinAbs(tried.below, 2e-6));
       CHECK(discs_in(plan.below->side) == tried.below_discs);
+      check_choice(*plan.below, empty_kg, owned);
     }
     if (plan.above) {
       CHECK_THAT(plan.above->total_kg, WithinAbs(tried.above, 2e-6));
       CHECK(discs_in(plan.above->side) == tried.above_discs);
+      check_choice(*plan.above, empty_kg, owned);
     }
   }
 }

@@ -100,3 +100,44 @@ TEST_CASE("a log's lasting errors come back when the log is at hand", "[session]
   CHECK(full_motion(stored).samples.size() == whole.motion.samples.size());
   CHECK_THROWS_AS(with_disc_diameter(stored, 0.38), Error);
 }
+
+TEST_CASE("reps placed and left out by hand are kept by their times in a fresh measurement",
+          "[session][correct]") {
+  const Session whole = analyse_clip(sample("clips/northgate_deadlift.mp4"));
+  const Session stored = as_stored(whole);
+  const Motion motion = full_motion(stored);
+  REQUIRE(whole.reps.size() >= 4);
+  std::vector<RepSpan> expected = spans_of(stored);
+  expected[1].end_s -= 0.1;
+  expected.erase(expected.begin());
+  const Session moved = with_rep_moved(stored, motion, {.set = 1, .rep = 2}, expected[0]);
+  const Session mine = without_rep(moved, motion, {.set = 1, .rep = 1});
+
+  const KeptReps kept = with_kept_reps(stored, motion, mine, motion);
+  CHECK(kept.placed == 1);
+  CHECK(kept.left_out == 1);
+  CHECK(kept.lost.empty());
+  check_same_reps(kept.session.reps, mine.reps);
+
+  // One that was split stands as two in place of the one that is found there.
+  const double half_s = 0.5 * (whole.reps[2].start_s + whole.reps[2].end_s);
+  const Session split = with_rep_split(stored, motion, {.set = 1, .rep = 3}, half_s);
+  check_same_reps(with_kept_reps(stored, motion, split, motion).session.reps, split.reps);
+
+  // Where nothing was done by hand, nothing is kept.
+  const KeptReps none = with_kept_reps(stored, motion, stored, motion);
+  CHECK(none.placed + none.left_out == 0);
+  check_same_reps(none.session.reps, whole.reps);
+
+  // A measurement that ends before the rep cannot hold it, and says so.
+  Motion shorter = motion;
+  while (shorter.samples.back().t_s > expected[0].start_s) {
+    shorter.samples.pop_back();
+    shorter.links.pop_back();
+  }
+  shorter.links.back().joined = false;
+  Session fresh = stored;
+  fresh.motion = shorter;
+  fresh.reps = find_reps(shorter, fresh.options.reps).reps;
+  CHECK(with_kept_reps(fresh, shorter, moved, motion).lost.size() == 1);
+}

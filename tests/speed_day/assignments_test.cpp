@@ -47,6 +47,20 @@ TEST_CASE("a second word on a set keeps the first behind a mark", "[speed_day]")
   CHECK(read[1].row == 5);
 }
 
+TEST_CASE("a word taken back is kept behind a mark, and the others hold", "[speed_day]") {
+  const Folder folder;
+  const std::string path = folder / "day.rows.txt";
+  add_assignments(path, {{"day.mp4", 60.0, 3}, {"day.mp4", 120.0, 4}, {"b.mp4", 60.0, 5}});
+  drop_assignment(path, "day.mp4", 61.5);
+  CHECK_THAT(slurp(path), Contains("# before: day.mp4 at 0:01:00.0 is row 3\n"));
+  const auto read = read_assignments(path);
+  REQUIRE(read.size() == 2);
+  CHECK(read[0].row == 4);
+  CHECK(read[1].row == 5);
+  drop_assignment(folder / "none.txt", "day.mp4", 61.5);
+  CHECK(read_assignments(folder / "none.txt").empty());
+}
+
 TEST_CASE("a line that says nothing is refused by its number", "[speed_day][bad-input]") {
   const Folder folder;
   const auto line = GENERATE("day.mp4 is row 3",

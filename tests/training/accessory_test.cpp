@@ -52,3 +52,12 @@ TEST_CASE("the week's work is kept within the band by whole trips", "[training]"
   CHECK(accessory_week({sled()}, more, day("2031-12-29")).work_kg_m >= 60000.0);
   CHECK(accessory_week({sled()}, more, day("2031-12-29"), 0.5).work_kg_m < 30000.0);
 }
+
+TEST_CASE("a band far above the plan is told, not carried out", "[training]") {
+  const AccessoryWeek week =
+      accessory_week({sled()}, FromTo{.least = 1e8, .most = 2e8}, day("2031-12-29"));
+  for (const AccessorySession& s : week.sessions) CHECK(s.times <= 16);
+  REQUIRE(week.notes.size() == 1);
+  CHECK(week.notes[0].kind == NoteKind::kCaution);
+  CHECK_THAT(week.notes[0].text, Catch::Contains("Change load, distance or band"));
+}

@@ -241,3 +241,39 @@ TEST_CASE("another disc scales what was measured, and another seed follows it ag
   }
   CHECK(day.about(end["session"])["corrections"].size() == 2);
 }
+
+TEST_CASE("another seed keeps the reps that were placed and left out by hand",
+          "[workbench][corrections]") {
+  Day day;
+  const Json before = day.session(day.id);
+  const double start_s = before["reps"][1]["start_s"];
+  const double end_s = before["reps"][1]["end_s"].get<double>() - 0.15;
+  const Answer moved = day.correct(
+      day.id,
+      {{"kind", "move_rep"}, {"set", 1}, {"rep", 2}, {"start_s", start_s}, {"end_s", end_s}});
+  REQUIRE(moved.status == 201);
+  const Answer left =
+      day.correct(moved.json["id"], {{"kind", "exclude_rep"}, {"set", 1}, {"rep", 4}});
+  REQUIRE(left.status == 201);
+  const Json disc = day.client.get("/api/sessions/" + day.id + "/disc").json;
+  const Answer seeded = day.correct(left.json["id"],
+                                    {{"kind", "seed"},
+                                     {"x_px", disc["x_px"][30]},
+                                     {"y_px", disc["y_px"][30]},
+                                     {"t_s", disc["t_s"][30]}});
+  REQUIRE(seeded.status == 202);
+  const Json end = ended(day.client, seeded.json["job"]["id"]);
+  REQUIRE(end["state"] == "done");
+  const Json again = day.session(end["session"]);
+  REQUIRE(again["reps"].size() == before["reps"].size() - 1);
+  CHECK(std::abs(again["reps"][1]["end_s"].get<double>() - end_s) < 1e-4);
+  const Json history = day.about(end["session"])["corrections"];
+  REQUIRE(history.size() == 4);
+  CHECK(history[3]["words"].get<std::string>().find("1 rep placed by hand, 1 rep left out") !=
+        std::string::npos);
+  // One step back takes both away: they were stored in one.
+  const Answer undone =
+      day.client.post("/api/sessions/" + end["session"].get<std::string>() + "/undo");
+  REQUIRE(undone.status == 201);
+  CHECK(undone.json["session"]["reps"] == left.json["session"]["reps"]);
+}

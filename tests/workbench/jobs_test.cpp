@@ -178,6 +178,64 @@ TEST_CASE("a session that was stored before a crash is not made twice", "[workbe
   CHECK(runs == 0);
 }
 
+TEST_CASE("a job during which the server died twice has failed, and can be tried again",
+          "[workbench][jobs]") {
+  const TemporaryFolder temporary;
+  const Folder folder(temporary.path());
+  EventHub events;
+  const auto as_left_by_a_crash = [&](const std::string& id, int tries) {
+    const Json job = {{"id", id},
+                      {"state", "running"},
+                      {"made_at", "2031-03-07T17:05:00Z"},
+                      {"tries", tries},
+                      {"analysed_at", ""},
+                      {"session", ""},
+                      {"error", nullptr},
+                      {"kind", "analyse"},
+                      {"title", "set.mp4"},
+                      {"clip", "set.mp4"},
+                      {"log", ""},
+                      {"set", nullptr},
+                      {"options", nullptr},
+                      {"day", ""},
+                      {"corrects", ""},
+                      {"words", ""}};
+    std::ofstream(folder.jobs() / (id + ".json")) << job.dump();
+  };
+  as_left_by_a_crash("01", 1);
+  as_left_by_a_crash("02", 2);
+  std::atomic<int> runs{0};
+  Jobs jobs(folder,
+            events,
+            working([&](const JobRequest& request, const JobTalk&) {
+              ++runs;
+              return "session of " + request.clip;
+            }),
+            1);
+  CHECK(wait_for(jobs, "01", JobState::kDone).session == "session of set.mp4");
+  const Job dead = jobs.get("02");
+  CHECK(dead.state == JobState::kFailed);
+  CHECK(dead.error["code"] == "crashed");
+  CHECK(dead.error["mend"].get<std::string>().find("Try again") == 0);
+  CHECK(runs == 1);
+  const std::string again = jobs.retry("02").id;
+  CHECK(wait_for(jobs, again, JobState::kDone).session == "session of set.mp4");
+}
+
+TEST_CASE("a server that ends in order is no try that failed", "[workbench][jobs]") {
+  const TemporaryFolder temporary;
+  const Folder folder(temporary.path());
+  EventHub events;
+  std::string id;
+  for (int server = 0; server < 4; ++server) {
+    Jobs jobs(folder, events, working(for_ever), 1);
+    if (server == 0) id = jobs.add(named("long.mp4")).id;
+    (void)wait_for(jobs, id, JobState::kRunning);
+  }
+  Jobs jobs(folder, events, working(for_ever), 1);
+  (void)wait_for(jobs, id, JobState::kRunning);
+}
+
 TEST_CASE("a damaged job file is passed over", "[workbench][jobs]") {
   const TemporaryFolder temporary;
   const Folder folder(temporary.path());

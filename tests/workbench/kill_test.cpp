@@ -121,3 +121,30 @@ TEST_CASE("a server killed in the middle of an analysis makes it again, once",
   CHECK(WIFEXITED(status));
   CHECK(WEXITSTATUS(status) == 0);
 }
+
+TEST_CASE("a recording at which the server died twice is not begun a third time, and said so",
+          "[workbench][kill]") {
+  const TemporaryFolder folder;
+  const fs::path logbook = folder.path() / "logbook";
+  std::string job;
+  for (int death = 0; death < 2; ++death) {
+    Server server(logbook);
+    Client client(server.port());
+    if (death == 0) {
+      upload(client, sample("clips/northgate_deadlift.mp4"));
+      job = client.post("/api/jobs", {{"clip", "northgate_deadlift.mp4"}}).json["id"];
+    }
+    for (int i = 0; i < 6000; ++i) {
+      if (client.get("/api/jobs/" + job).json["state"] == "running") break;
+      std::this_thread::sleep_for(std::chrono::milliseconds(5));
+    }
+    CHECK(WIFSIGNALED(server.end(SIGKILL)));
+  }
+  Server server(logbook);
+  Client client(server.port());
+  const nlohmann::json dead = client.get("/api/jobs/" + job).json;
+  CHECK(dead["state"] == "failed");
+  CHECK(dead["error"]["code"] == "crashed");
+  const nlohmann::json again = client.post("/api/jobs/" + job + "/retry").json;
+  CHECK(ended(client, again["id"])["state"] == "done");
+}

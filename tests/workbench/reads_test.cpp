@@ -44,6 +44,18 @@ std::string analysed(Client& client) {
 
 }  // namespace
 
+TEST_CASE("the page's files are sent as they are: compressing them takes longer than sending them",
+          "[workbench][reads]") {
+  const TemporaryFolder folder;
+  const Workbench bench(options_in(folder));
+  Client client(bench.port());
+  const Answer plain = client.get("/");
+  const Answer any = client.get("/", {{"Accept-Encoding", "gzip, deflate, br"}});
+  CHECK(any.status == 200);
+  CHECK(any.headers.count("Content-Encoding") == 0);
+  CHECK(any.text == plain.text);
+}
+
 TEST_CASE("from an empty logbook to a table by upload", "[workbench][reads]") {
   const TemporaryFolder folder;
   const Workbench bench(options_in(folder));

@@ -1,13 +1,10 @@
 // Every page on a phone and on a desk, light and dark: nothing runs over the edge, nothing jumps, and axe-core finds
 // nothing serious (its rules follow WCAG 2.1 A and AA). The pictures are left in KINETICS_SHOTS to be looked at.
 import assert from "node:assert/strict";
-import { mkdirSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { browser, desktop, kLong, openPage, phone, run, scratch, seasonLogbook, serve } from "./lib/bench.mjs";
+import { look } from "./lib/look.mjs";
 
-const axe = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
-const shots = process.env.KINETICS_SHOTS ?? "page-shots";
 let chrome, room, server, season;
 let places = {};
 const seasonPlaces = {
@@ -18,7 +15,6 @@ const seasonPlaces = {
 };
 
 before(async () => {
-  mkdirSync(shots, { recursive: true });
   room = scratch();
   server = await serve(room.folder + "/logbook");
   season = await serve(seasonLogbook(room.folder + "/season"));
@@ -30,32 +26,6 @@ after(async () => {
   await season?.kill("SIGTERM");
   room?.end();
 });
-
-async function look(context, name, hash, address = server.address) {
-  const page = await openPage(context, "about:blank");
-  await page.addInitScript(() => {
-    // Layout shifts as the browser scores them; those within half a second of a key or touch do not count.
-    window.shift = 0;
-    new PerformanceObserver((list) => {
-      for (const e of list.getEntries()) if (!e.hadRecentInput) window.shift += e.value;
-    }).observe({ type: "layout-shift", buffered: true });
-  });
-  await page.goto(address + "/" + hash);
-  await page.locator("main h1").waitFor();
-  await page.waitForLoadState("networkidle", { timeout: 5000 }).catch(() => {}); // the event stream never ends
-  await page.waitForTimeout(700);
-  await page.screenshot({ path: `${shots}/${name}.png`, fullPage: true });
-  const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  assert.ok(over <= 0, `${name}: ${over} px wider than the screen`);
-  const shift = await page.evaluate(() => window.shift);
-  assert.ok(shift <= 0.1, `${name}: layout shift ${shift}; up to 0.1 is good (Web Vitals, from memory)`);
-  await page.addScriptTag({ path: axe });
-  const found = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations"] }));
-  const bad = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical").map((v) => `${name}: ${v.id}: ${v.help}: ${v.nodes.map((n) => n.target.join(" ")).slice(0, 4).join(", ")}`);
-  assert.deepEqual(bad, []);
-  assert.deepEqual(page.wrong, []);
-  await page.close();
-}
 
 test("the sample day is offered and measured", async () => {
   const page = await openPage(await chrome.newContext(desktop), server.address);
@@ -125,8 +95,8 @@ for (const [device, options] of [["desk", desktop], ["phone", phone]]) {
     test(`every page holds on a ${device}, ${colorScheme}`, async () => {
       const context = await chrome.newContext({ ...options, colorScheme, bypassCSP: true });
       assert.ok(Object.keys(places).length > 0);
-      for (const [name, hash] of Object.entries(places)) await look(context, `${name}-${device}-${colorScheme}`, hash);
-      for (const [name, hash] of Object.entries(seasonPlaces)) await look(context, `${name}-${device}-${colorScheme}`, hash, season.address);
+      for (const [name, hash] of Object.entries(places)) await look(context, `${name}-${device}-${colorScheme}`, server.address + "/" + hash);
+      for (const [name, hash] of Object.entries(seasonPlaces)) await look(context, `${name}-${device}-${colorScheme}`, season.address + "/" + hash);
       await context.close();
     });
   }

@@ -111,7 +111,7 @@ std::function<void()> add_plan_command(CLI::App& app) {
                       arguments->loading_sheet,
                       "Sheet for the crew that loads, as HTML for printing");
   command->add_option("--paper", arguments->paper, "Paper of the loading sheet")
-      ->check(CLI::IsMember({"a4", "letter"}, CLI::ignore_case))
+      ->transform(CLI::IsMember({"a4", "letter"}, CLI::ignore_case))
       ->capture_default_str();
   return [command, arguments] {
     if (command->parsed()) run(*arguments);

@@ -151,8 +151,12 @@ std::vector<ZoneOf> zones_of(Found& found, const ProfileArguments& a) {
                     "chains and bands cannot be looked up without a roster",
                     "Give --roster FILE");
       }
-      setups.push_back(
-          make_setup(*found.roster, p->variant, words, usual_rise_m(found.sets, p->variant)));
+      LoadSetup asked =
+          make_setup(*found.roster, p->variant, words, usual_rise_m(found.sets, p->variant));
+      const bool there = std::any_of(setups.begin(), setups.end(), [&](const LoadSetup& s) {
+        return same_name(s.accommodating, asked.accommodating);
+      });
+      if (!there) setups.push_back(std::move(asked));
     }
     out.push_back({.profile = p, .zone = find_zone(*p, setups, options)});
   }

@@ -71,6 +71,31 @@ std::string span_of(const Session& session, RepPlace place) {
   return "";
 }
 
+std::string count_in_words(int count, const char* what) {
+  return fmt::format("{} {}{}", count, what, count == 1 ? "" : "s");
+}
+
+/// "2 reps placed by hand, 1 rep left out"; empty when the coach had changed no rep.
+std::string kept_in_words(const KeptReps& kept) {
+  std::string out;
+  if (kept.placed > 0) out = count_in_words(kept.placed, "rep") + " placed by hand";
+  if (kept.left_out > 0) {
+    out += (out.empty() ? "" : ", ") + count_in_words(kept.left_out, "rep") + " left out";
+  }
+  return out;
+}
+
+Note lost_in_words(const std::vector<RepSpan>& lost) {
+  std::string where;
+  for (const RepSpan& span : lost) {
+    where += (where.empty() ? "" : "; ") + span_in_words(span.start_s, span.end_s);
+  }
+  return {NoteKind::kCaution,
+          fmt::format("Reps that were placed by hand fit this measurement no more: {}. Place them "
+                      "again; the measurement before is kept.",
+                      where)};
+}
+
 std::string set_in_words(const Session& session) {
   const std::optional<SetPlan>& plan = session.options.plan;
   if (!plan) return "not told";
@@ -223,7 +248,30 @@ Corrected analysed_again(const Folder& folder,
       seed ? "" : fmt::format("{:g} mm", kMillimetres * old->options.tracking.disc_diameter_m);
   Session again = analyse(folder, request, plan, talk);
   again.provenance.held_on = old->provenance.held_on;
-  return {std::move(again), {{seed ? "disc pointed at" : "disc diameter", before, request.words}}};
+  const Motion motion = again.motion;
+  Corrected out = with_kept_corrections(store, again, motion, request.corrects);
+  out.changes.insert(out.changes.begin(),
+                     {seed ? "disc pointed at" : "disc diameter", before, request.words});
+  return out;
+}
+
+Corrected with_kept_corrections(SessionStore& store,
+                                const Session& fresh,
+                                const Motion& fresh_motion,
+                                const std::string& corrected_id) {
+  KeptReps kept =
+      with_kept_reps(fresh, fresh_motion, *store.load(corrected_id), *store.motion(corrected_id));
+  Corrected out{.session = std::move(kept.session), .changes = {}};
+  const std::string words = kept_in_words(kept);
+  if (!words.empty()) out.changes.push_back({"kept by their times", "", words});
+  if (!kept.lost.empty()) {
+    out.session.notes.push_back(lost_in_words(kept.lost));
+    out.changes.push_back({"not kept",
+                           "",
+                           count_in_words(static_cast<int>(kept.lost.size()), "rep") +
+                               " placed by hand, which this measurement cannot hold"});
+  }
+  return out;
 }
 
 Corrected taken_back(SessionStore& store, const std::string& id) {

@@ -39,6 +39,13 @@ struct Corrected {
                                        const JobRequest& request,
                                        const JobTalk& talk);
 
+/// `fresh` with the reps that the coach placed or left out in `corrected`, by their times, and what
+/// to say of it: nothing when there were none.
+[[nodiscard]] Corrected with_kept_corrections(SessionStore& store,
+                                              const Session& fresh,
+                                              const Motion& fresh_motion,
+                                              const std::string& corrected_id);
+
 /// The session as it was before its newest correction that still counts. Throws Refusal 409 when
 /// there is none.
 [[nodiscard]] Corrected taken_back(SessionStore& store, const std::string& id);

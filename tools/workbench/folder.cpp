@@ -60,7 +60,7 @@ void check_name(const std::string& name) {
 
 Folder::Folder(fs::path root) : root_(fs::absolute(std::move(root)).lexically_normal()) {
   for (const fs::path& folder :
-       {root_, recordings(), sheets(), root_ / "kept", jobs(), uploads()}) {
+       {root_, recordings(), sheets(), root_ / "kept", days(), jobs(), uploads()}) {
     std::error_code failed;
     fs::create_directories(folder, failed);
     if (!failed) continue;
@@ -83,6 +83,11 @@ fs::path Folder::recording(const std::string& name) const {
 
 fs::path Folder::sheet(const std::string& name) const {
   return existing(sheet_to_write(name), name);
+}
+
+fs::path Folder::day(const std::string& name, const std::string& ending) const {
+  check_name(name);
+  return existing(days() / (name + ending), name);
 }
 
 fs::path Folder::sheet_to_write(const std::string& name) const {

@@ -14,6 +14,7 @@
 ///   roster.toml       the club
 ///   plan.toml         its training plan
 ///   kept/             earlier texts of sheets, roster and plan
+///   days/             whole days, see days.h; beside it what the library leaves of them
 ///   .workbench/       jobs and unfinished uploads; may be deleted while no server runs
 
 namespace kinetics::workbench {
@@ -28,6 +29,7 @@ class Folder {
   [[nodiscard]] std::filesystem::path sheets() const { return root_ / "sheets"; }
   [[nodiscard]] std::filesystem::path roster() const { return root_ / "roster.toml"; }
   [[nodiscard]] std::filesystem::path plan() const { return root_ / "plan.toml"; }
+  [[nodiscard]] std::filesystem::path days() const { return root_ / "days"; }
   [[nodiscard]] std::filesystem::path jobs() const { return root_ / ".workbench" / "jobs"; }
   [[nodiscard]] std::filesystem::path uploads() const { return root_ / ".workbench" / "uploads"; }
 
@@ -36,6 +38,8 @@ class Folder {
   [[nodiscard]] std::filesystem::path session(const std::string& id) const;
   [[nodiscard]] std::filesystem::path recording(const std::string& name) const;
   [[nodiscard]] std::filesystem::path sheet(const std::string& name) const;
+  /// A file of days/: "monday.mp4" and ".json".
+  [[nodiscard]] std::filesystem::path day(const std::string& name, const std::string& ending) const;
 
   /// Where a sheet of this name is or would be.
   [[nodiscard]] std::filesystem::path sheet_to_write(const std::string& name) const;

@@ -13,7 +13,12 @@ void add_job_routes(Router& router, Parts& parts) {
     reply(response, 200, {{"jobs", std::move(jobs)}});
   });
   router.post("/api/jobs", [&](const auto& request, auto& response) {
-    reply(response, 201, to_json(parts.jobs->add(analysis_of(parts.folder, object_of(request)))));
+    const Json body = object_of(request);
+    const bool day = value_or<std::string>(body, "kind", "analyse") == "day";
+    reply(response,
+          201,
+          to_json(
+              parts.jobs->add(day ? parts.days.asked_for(body) : analysis_of(parts.folder, body))));
   });
   router.get("/api/jobs/([0-9a-f]+)", [&](const auto& request, auto& response) {
     reply(response, 200, to_json(parts.jobs->get(request.matches[1])));

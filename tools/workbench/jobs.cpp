@@ -59,6 +59,8 @@ Json to_disk(const Job& job) {
           {"title", r.title},
           {"clip", r.clip},
           {"log", r.log},
+          {"sheet", r.sheet},
+          {"tries", job.tries},
           {"set", r.set},
           {"options", r.options},
           {"day", r.day},
@@ -78,10 +80,12 @@ std::optional<Job> from_disk(const Json& j) {
     job.analysed_at = needed<std::string>(j, "analysed_at");
     job.session = needed<std::string>(j, "session");
     job.error = j.at("error");
+    job.tries = value_or<int>(j, "tries", 0);
     job.request = {.kind = needed<std::string>(j, "kind"),
                    .title = needed<std::string>(j, "title"),
                    .clip = needed<std::string>(j, "clip"),
                    .log = needed<std::string>(j, "log"),
+                   .sheet = value_or<std::string>(j, "sheet", ""),
                    .set = j.at("set"),
                    .options = j.at("options"),
                    .day = needed<std::string>(j, "day"),
@@ -93,10 +97,27 @@ std::optional<Job> from_disk(const Json& j) {
   return job;
 }
 
+/// A recording that kills the program would kill every server that begins it anew.
+constexpr int kMostTries = 2;
+
+Json died_twice(const JobRequest& request) {
+  return error_json(
+      Refusal(500,
+              "crashed",
+              request.title,
+              "the workbench ended unexpectedly twice while this was worked on, so it was not "
+              "begun a third time",
+              request.kind == "day"
+                  ? "Try again: what was seen goes on. If it ends again, this recording cannot be "
+                    "measured: export it anew from the phone, or cut it in two"
+                  : "Try again. If it ends again, this file cannot be measured: export it anew "
+                    "from the phone"));
+}
+
 /// Reads that the coach waits for go before the analysis: the system gives this thread, and those
 /// it starts, what is left over.
 void step_back() {
-  constexpr int kNice = 5;
+  constexpr int kNice = 10;
   (void)::setpriority(PRIO_PROCESS, static_cast<id_t>(::gettid()), kNice);
 }
 
@@ -109,6 +130,7 @@ Json to_json(const Job& job) {
           {"title", job.request.title},
           {"clip", or_null(job.request.clip)},
           {"log", or_null(job.request.log)},
+          {"sheet", or_null(job.request.sheet)},
           {"made_at", job.made_at},
           {"step", job.step},
           {"fraction", job.fraction ? Json(*job.fraction) : Json(nullptr)},
@@ -142,6 +164,10 @@ void Jobs::read_left_over() {
     if (!job || job->id != file.path().stem().string()) continue;
     auto entry = std::make_shared<Entry>();
     if (!ended(job->state)) job->state = JobState::kWaiting;
+    if (!ended(job->state) && job->tries >= kMostTries) {
+      job->state = JobState::kFailed;
+      job->error = died_twice(job->request);
+    }
     entry->job = std::move(*job);
     entries_.push_back(std::move(entry));
   }
@@ -253,12 +279,22 @@ void Jobs::work_on_jobs() {
           lock, [&] { return ending_ || std::any_of(entries_.begin(), entries_.end(), waiting); });
       if (ending_) return;
       next = *std::find_if(entries_.begin(), entries_.end(), waiting);
-      next->job.state = JobState::kRunning;
-      next->begun = Clock::now();
-      tell(next->job);
+      begin(*next);
     }
     run(next);
   }
+}
+
+void Jobs::begin(Entry& entry) {
+  entry.job.state = JobState::kRunning;
+  entry.begun = Clock::now();
+  ++entry.job.tries;
+  try {
+    save(entry.job);
+  } catch (const kinetics::Error&) {
+    // The disk is full; the work itself will say so.
+  }
+  tell(entry.job);
 }
 
 void Jobs::run(const EntryPtr& entry) {
@@ -273,6 +309,7 @@ void Jobs::run(const EntryPtr& entry) {
     entry->job.fraction.reset();
     entry->job.seconds_left.reset();
     entry->begun = Clock::now();
+    entry->first_fraction.reset();
     tell(entry->job);
   };
   talk.progress = [&](double fraction) {
@@ -296,8 +333,7 @@ void Jobs::run(const EntryPtr& entry) {
     end(entry, JobState::kDone, stored ? *stored : work_.run(job.request, talk), nullptr);
   } catch (const JobStopped&) {
     const std::lock_guard lock(mutex_);
-    // A server that ends leaves the job to the next one.
-    if (ending_) return;
+    if (ending_) return leave_to_next(*entry);
     entry->job.state = JobState::kCancelled;
     save(entry->job);
     tell(entry->job);
@@ -305,6 +341,16 @@ void Jobs::run(const EntryPtr& entry) {
     httplib::Response words;
     reply_error(words, std::current_exception());
     end(entry, JobState::kFailed, "", Json::parse(words.body)["error"]);
+  }
+}
+
+void Jobs::leave_to_next(Entry& entry) {
+  entry.job.state = JobState::kWaiting;
+  --entry.job.tries;  // this end was in order
+  try {
+    save(entry.job);
+  } catch (const kinetics::Error&) {
+    // The next one counts it as a try that failed.
   }
 }
 
@@ -338,8 +384,10 @@ void Jobs::show_progress(Entry& entry, double fraction) {
   if (fraction >= 0.0) {
     entry.job.fraction = std::min(fraction, 1.0);
     const double elapsed_s = std::chrono::duration<double>(now - entry.begun).count();
-    if (fraction > kEnoughToGuess) {
-      entry.job.seconds_left = std::max(0.0, elapsed_s * (1.0 - fraction) / fraction);
+    if (!entry.first_fraction) entry.first_fraction = fraction;
+    const double done = fraction - *entry.first_fraction;
+    if (done > kEnoughToGuess) {
+      entry.job.seconds_left = std::max(0.0, elapsed_s * (1.0 - fraction) / done);
     }
   }
   tell(entry.job);

@@ -24,10 +24,11 @@ enum class JobState { kWaiting, kRunning, kDone, kFailed, kCancelled };
 
 /// What is to be done, as the page asked for it.
 struct JobRequest {
-  std::string kind = "analyse";  ///< or "correct"
+  std::string kind = "analyse";  ///< or "correct", or "day"
   std::string title;
   std::string clip;  ///< names in recordings/; empty without one
   std::string log;
+  std::string sheet;       ///< of a whole day: one row a set
   Json set = nullptr;      ///< who lifted what, see set_choice.h
   Json options = nullptr;  ///< see analysis_request.h
   std::string day;         ///< on which it was lifted, ISO 8601; empty when not told
@@ -44,7 +45,8 @@ struct Job {
   std::string step;
   std::optional<double> fraction;
   std::optional<double> seconds_left;
-  std::string session;  ///< its id, once done
+  std::string session;  ///< its id, once done; of a whole day its name
+  int tries = 0;        ///< begun and not ended by the server itself: as often it died meanwhile
   Json error = nullptr;
 };
 
@@ -70,7 +72,8 @@ struct JobWork {
 
 class Jobs {
  public:
-  /// Takes up what the last server left: waiting and running jobs begin again.
+  /// Takes up what the last server left: waiting and running jobs begin again. One during which a
+  /// server died twice has failed: what it reads may be what kills it.
   Jobs(const Folder& folder, EventHub& events, JobWork work, int at_once);
   /// Stops running ones; they begin again with the next server.
   ~Jobs();
@@ -93,12 +96,15 @@ class Jobs {
     std::atomic<bool> stop{false};
     std::chrono::steady_clock::time_point begun{};
     std::chrono::steady_clock::time_point told{};
+    std::optional<double> first_fraction{};  ///< of the step: more than 0 when it goes on
   };
   using EntryPtr = std::shared_ptr<Entry>;
 
   void read_left_over();
   void work_on_jobs();
+  void begin(Entry& entry);  ///< under mutex_
   void run(const EntryPtr& entry);
+  void leave_to_next(Entry& entry);  ///< under mutex_
   void end(const EntryPtr& entry, JobState state, const std::string& session, Json error);
   void show_progress(Entry& entry, double fraction);
   [[nodiscard]] EntryPtr find(const std::string& id) const;  ///< under mutex_

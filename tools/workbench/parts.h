@@ -6,7 +6,9 @@
 #include <string>
 #include <vector>
 
+#include "tools/workbench/days.h"
 #include "tools/workbench/events.h"
+#include "tools/workbench/fitted_clubs.h"
 #include "tools/workbench/folder.h"
 #include "tools/workbench/guard.h"
 #include "tools/workbench/http.h"
@@ -29,6 +31,8 @@ struct Parts {
   Pairing pairing;
   EventHub events{};
   SessionStore store{folder};
+  Days days{folder, store};
+  FittedClubs fitted{folder, store};
   Uploads uploads{folder};
   Pictures pictures{};
   std::optional<Jobs> jobs{};  ///< last in, first out: its threads use all of the above
@@ -66,6 +70,7 @@ void add_state_routes(Router& router, Parts& parts);  // state, pairing, events,
 void add_file_routes(Router& router, Parts& parts);   // files and uploads
 void add_job_routes(Router& router, Parts& parts);
 void add_session_routes(Router& router, Parts& parts);  // sessions, pictures, corrections, exports
+void add_day_routes(Router& router, Parts& parts);      // whole days
 void add_club_routes(Router& router, Parts& parts);     // roster and sheets
 void add_history_routes(Router& router, Parts& parts);  // over many sessions
 void add_plans_routes(Router& router, Parts& parts);    // profiles, zones, plan, waves compared

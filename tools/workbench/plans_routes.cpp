@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cstddef>
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <utility>
@@ -35,24 +36,17 @@ std::optional<std::string> asked(const httplib::Request& request, const char* ke
   return value.empty() ? std::nullopt : std::optional(value);
 }
 
-/// Profiles of what was asked for; the others' sets are read too, as a line may lean on them.
+/// Profiles of what was asked for, within all that their lines may lean on.
 struct Found {
-  std::optional<Roster> roster;
-  std::vector<LiftedSet> sets;
-  ClubProfiles club;
+  std::shared_ptr<const FittedClub> fitted;
   std::vector<const Profile*> wanted;
 };
 
-Found profiles_for(const Parts& parts, const httplib::Request& request) {
+Found profiles_for(Parts& parts, const httplib::Request& request) {
   const auto lifter = asked(request, "lifter");
   const auto lift = asked(request, "lift");
-  Found out;
-  out.roster = roster_in(parts.folder);
-  History history = read_history(parts.folder.root().string(), {.lift = lift});
-  out.sets = std::move(history.sets);
-  out.club = fit_profiles(out.sets, out.roster ? &*out.roster : nullptr);
-  out.club.notes.insert(out.club.notes.begin(), history.notes.begin(), history.notes.end());
-  for (const Profile& p : out.club.profiles) {
+  Found out{.fitted = parts.fitted.of(lift), .wanted = {}};
+  for (const Profile& p : out.fitted->club.profiles) {
     if (lifter && !same_name(p.variant.lifter, *lifter)) continue;
     if (lift && !same_name(p.variant.lift, *lift)) continue;
     out.wanted.push_back(&p);
@@ -75,20 +69,22 @@ Json with_notes(const std::string& document, const Notes& notes) {
   return out;
 }
 
-Json profiles(const Parts& parts, const httplib::Request& request) {
+Json profiles(Parts& parts, const httplib::Request& request) {
   const Found found = profiles_for(parts, request);
-  return with_notes(profiles_json(found.wanted, kDrawnLoads), found.club.notes);
+  return with_notes(profiles_json(found.wanted, kDrawnLoads), found.fitted->club.notes);
 }
 
-Json zones(const Parts& parts, const httplib::Request& request) {
-  Found found = profiles_for(parts, request);
+Json zones(Parts& parts, const httplib::Request& request) {
+  const Found found = profiles_for(parts, request);
+  const FittedClub& fitted = *found.fitted;
+  Notes notes = fitted.club.notes;
   std::vector<ZoneOf> zones;
   for (const Profile* p : found.wanted) {
     std::vector<LoadSetup> setups;
-    if (found.roster) setups = usual_setups(*found.roster, *p, found.sets, found.club.notes);
+    if (fitted.roster) setups = usual_setups(*fitted.roster, *p, fitted.sets, notes);
     zones.push_back({.profile = p, .zone = find_zone(*p, setups)});
   }
-  return with_notes(zones_json(zones, kDrawnLoads), found.club.notes);
+  return with_notes(zones_json(zones, kDrawnLoads), notes);
 }
 
 std::optional<TrainingPlan> plan_in(const Folder& folder) {

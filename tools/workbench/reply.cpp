@@ -1,9 +1,13 @@
 #include "tools/workbench/reply.h"
 
+#include <algorithm>
 #include <cerrno>
 #include <cstring>
+#include <memory>
 #include <new>
 #include <utility>
+
+#include <fmt/format.h>
 
 namespace kinetics::workbench {
 namespace {
@@ -74,7 +78,13 @@ Json error_json(const Refusal& refusal) {
 }
 
 Json error_json(const kinetics::Error& error) {
-  return {{"code", is_no_space(error) ? "no_space" : code_word(error.code())},
+  if (is_no_space(error)) {
+    return {{"code", "no_space"},
+            {"where", error.where()},
+            {"what", "the disk is full, so it was not stored"},
+            {"mend", "Free some space on it and try again; nothing stored before is lost"}};
+  }
+  return {{"code", code_word(error.code())},
           {"where", error.where()},
           {"what", error.problem()},
           {"mend", error.mend()}};
@@ -87,7 +97,14 @@ void reply(httplib::Response& response, int status, const Json& body) {
 
 void reply_text(httplib::Response& response, const std::string& body, const std::string& type) {
   response.status = 200;
-  response.set_content(body, type);
+  if (body.empty()) return response.set_content(body, type);
+  // Handed over in one piece, httplib would compress it by Brotli's slowest way: a second for the
+  // page's script, which goes over loopback in no time.
+  const auto text = std::make_shared<const std::string>(body);
+  response.set_content_provider(
+      text->size(), type, [text](std::size_t at, std::size_t length, httplib::DataSink& sink) {
+        return sink.write(text->data() + at, length);
+      });
 }
 
 void reply_error(httplib::Response& response, std::exception_ptr thrown) {
@@ -121,6 +138,17 @@ Json object_of(const httplib::Request& request) {
     throw Refusal(400, "usage", "request", "its body is no JSON object", "Reload the page");
   }
   return body;
+}
+
+void attach(httplib::Response& response, const std::string& id, const std::string& ending) {
+  std::string name = id;
+  std::replace_if(
+      name.begin(),
+      name.end(),
+      [](char c) { return c == '"' || c == '\\' || (c & '\x80') != 0; },
+      '_');
+  response.set_header("Content-Disposition",
+                      fmt::format("attachment; filename=\"{}.{}\"", name, ending));
 }
 
 }  // namespace kinetics::workbench

@@ -38,6 +38,9 @@ struct Refusal : std::runtime_error {
 void reply(httplib::Response& response, int status, const Json& body);
 void reply_text(httplib::Response& response, const std::string& body, const std::string& type);
 
+/// The answer is to be kept as a file: "ID.csv".
+void attach(httplib::Response& response, const std::string& id, const std::string& ending);
+
 /// Answers with whatever is being thrown: a Refusal, a kinetics::Error, or a fault of our own.
 void reply_error(httplib::Response& response, std::exception_ptr thrown);
 

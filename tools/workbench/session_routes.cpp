@@ -89,7 +89,8 @@ Json about(Parts& parts, const std::string& id) {
           {"clip_file", name_or_null(clip_path)},
           {"log_file", name_or_null(parts.store.log_path(*session))},
           {"can_undo", can_undo(*session)},
-          {"corrections", history_of(*session)}};
+          {"corrections", history_of(*session)},
+          {"day_recording", name_or_null(parts.days.of_session(*session, id))}};
 }
 
 void send_picture(Parts& parts, const httplib::Request& request, httplib::Response& response) {
@@ -119,17 +120,6 @@ void send_picture(Parts& parts, const httplib::Request& request, httplib::Respon
   reply_lasting(request, response, *jpeg, fmt::format("{}-{}-{}", id, index, width), "image/jpeg");
 }
 
-void attach(httplib::Response& response, const std::string& id, const std::string& ending) {
-  std::string name = id;
-  std::replace_if(
-      name.begin(),
-      name.end(),
-      [](char c) { return c == '"' || c == '\\' || (c & '\x80') != 0; },
-      '_');
-  response.set_header("Content-Disposition",
-                      fmt::format("attachment; filename=\"{}.{}\"", name, ending));
-}
-
 void tell_sessions(Parts& parts, const std::string& id) {
   parts.events.tell("sessions", text_of({{"id", id}}));
 }
@@ -144,10 +134,22 @@ Json brief(const Session& session) {
   return Json::parse(to_json(session, 0));
 }
 
+/// A set of a whole day is a part of its recording, which is watched as a whole.
+void refuse_seed_of_day(Parts& parts, const std::string& id) {
+  if (parts.days.of_session(*parts.store.load(id), id).empty()) return;
+  throw Refusal(409,
+                "conflict",
+                "seed",
+                "this set was cut out of a whole day's recording, in which the disc is found anew "
+                "for each stretch",
+                "Cut the set out as a clip of its own and add that, or put its reps right by hand");
+}
+
 void correct(Parts& parts, const httplib::Request& request, httplib::Response& response) {
   const std::string id = request.matches[1];
   const Json body = object_of(request);
   const bool preview = request.get_param_value("preview") == "1";
+  if (body.contains("kind") && body["kind"] == "seed") refuse_seed_of_day(parts, id);
   if (std::optional<JobRequest> job = job_for(parts.store, id, body)) {
     if (preview) refuse_key("preview", "this correction needs the clip again");
     reply(response, 202, {{"job", to_json(parts.jobs->add(std::move(*job)))}});

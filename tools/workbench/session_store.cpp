@@ -213,6 +213,10 @@ std::shared_ptr<const std::string> SessionStore::list(bool all) {
   return all ? now->all : now->counting;
 }
 
+std::vector<SessionEntry> SessionStore::entries() {
+  return listed(Wait::kForNewest)->entries;
+}
+
 bool SessionStore::empty() {
   return listed(Wait::kNot)->entries.empty();
 }

@@ -52,6 +52,10 @@ class SessionStore {
   /// The id of the one that counts in a session's place; empty when it counts itself.
   [[nodiscard]] std::string replaced_by(const std::string& id);
 
+  /// The sessions' files as they are now, and a word that changes whenever they do.
+  [[nodiscard]] std::vector<SessionEntry> entries();
+  [[nodiscard]] std::string state() { return listed(Wait::kNot)->folder_state; }
+
   /// The session that an analysis begun by this server stored, if it got so far.
   [[nodiscard]] std::optional<std::string> find(const std::string& analysed_at,
                                                 const std::string& source_name);

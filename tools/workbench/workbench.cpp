@@ -62,6 +62,7 @@ int jobs_at_once(const ServeOptions& options) {
 /// What the job queue is told to do with an analysis.
 JobWork work_with(Parts& parts) {
   return {.run = [&parts](const JobRequest& request, const JobTalk& talk) -> std::string {
+            if (request.kind == "day") return parts.days.analyse(request, talk);
             if (request.kind == "correct") {
               const Corrected made = analysed_again(parts.folder, parts.store, request, talk);
               talk.storing(made.session.provenance.analysed_at);
@@ -81,17 +82,22 @@ JobWork work_with(Parts& parts) {
 }
 
 void set_headers(httplib::Server& server) {
-  server.set_default_headers(
-      {{"Content-Security-Policy",
-        "default-src 'self'; img-src 'self' data: blob:; style-src 'self'; script-src 'self'; "
-        "connect-src 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'; "
-        "form-action 'self'"},
-       {"X-Content-Type-Options", "nosniff"},
-       {"X-Frame-Options", "DENY"},
-       {"Referrer-Policy", "no-referrer"},
-       {"Cross-Origin-Opener-Policy", "same-origin"},
-       {"Cross-Origin-Resource-Policy", "same-origin"},
-       {"Permissions-Policy", "camera=(self), geolocation=(), microphone=()"}});
+  static const httplib::Headers kHeaders{
+      {"Content-Security-Policy",
+       "default-src 'self'; img-src 'self' data: blob:; style-src 'self'; script-src 'self'; "
+       "connect-src 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'; "
+       "form-action 'self'"},
+      {"X-Content-Type-Options", "nosniff"},
+      {"X-Frame-Options", "DENY"},
+      {"Referrer-Policy", "no-referrer"},
+      {"Cross-Origin-Opener-Policy", "same-origin"},
+      {"Cross-Origin-Resource-Policy", "same-origin"},
+      {"Permissions-Policy", "camera=(self), geolocation=(), microphone=()"}};
+  server.set_post_routing_handler([](const httplib::Request&, httplib::Response& response) {
+    for (const auto& [name, value] : kHeaders) {
+      if (!response.has_header(name.c_str())) response.set_header(name, value);
+    }
+  });
 }
 
 /// Errors that httplib itself answers, in our shape.
@@ -178,6 +184,7 @@ Workbench::Impl::Impl(const ServeOptions& options)
   add_file_routes(*router, parts);
   add_job_routes(*router, parts);
   add_session_routes(*router, parts);
+  add_day_routes(*router, parts);
   add_club_routes(*router, parts);
   add_history_routes(*router, parts);
   add_plans_routes(*router, parts);

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import "../unit_browser";
-import { bytes, dayInWords, fixed, mass, speedInWords, splitCell, timeLeft, toKg, withInterval } from "../../../tools/workbench/page/src/units";
+import { bytes, dayInWords, fixed, mass, massWords, speedInWords, splitCell, timeLeft, toKg, withInterval } from "../../../tools/workbench/page/src/units";
 import { gathered, spoken } from "../../../tools/workbench/page/src/words";
 import { indexAt, nearest } from "../../../tools/workbench/page/src/set/timeline";
 import { steps } from "../../../tools/workbench/page/src/parts/axis";
@@ -13,6 +13,17 @@ test("masses in both units", () => {
   assert.equal(mass(toKg(225, "lb"), "lb"), "225 lb");
   assert.equal(mass(100, "lb"), "220.5 lb");
   assert.equal(toKg(1, "lb"), 0.45359237);
+});
+
+test("masses in sentences follow the unit shown, and nothing else does", () => {
+  assert.equal(massWords("0.68 ± 0.03 m/s; 0.76 ± 0.03 m/s expected at 100.3 kg", "lb"), "0.68 ± 0.03 m/s; 0.76 ± 0.03 m/s expected at 221.1 lb");
+  assert.equal(massWords("From 80 to 95 kg.", "lb"), "From 176 to 209 lb.");
+  assert.equal(massWords("102.5 ± 3.5 kg (95 to 110 kg)", "lb"), "226.0 ± 7.7 lb (209 to 243 lb)");
+  assert.equal(massWords("80 and 90 kg", "lb"), "176 and 198 lb");
+  assert.equal(massWords("set 3, 92.5 kg", "lb"), "set 3, 203.9 lb");
+  assert.equal(massWords("450 kg m of work, 3.8 kg/m of chain, 12 kg·m", "lb"), "450 kg m of work, 3.8 kg/m of chain, 12 kg·m");
+  assert.equal(massWords("225 lb on the bar", "kg"), "102 kg on the bar");
+  assert.equal(massWords("225 lb on the bar", "lb"), "225 lb on the bar");
 });
 
 test("numbers have their decimals and no minus before nought", () => {

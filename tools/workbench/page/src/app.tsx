@@ -1,4 +1,3 @@
-import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { club, connected, runningJobs, unpaired } from "./live";
 import { AddPage } from "./pages/add";
@@ -8,11 +7,13 @@ import { LiftersPage } from "./pages/lifters";
 import { PairPage } from "./pages/pair";
 import { PlanPage } from "./pages/plan";
 import { PlanTextPage } from "./pages/plan_text";
+import { RecordingPage } from "./pages/recording";
 import { SheetPage } from "./pages/sheet";
 import { WavesPage } from "./pages/waves";
 import { can } from "./parts/plan_tabs";
 import { SetPage } from "./set/set_page";
 import { link, place } from "./router";
+import { dark, switchTheme } from "./theme";
 import { chosenUnit, massUnit } from "./units";
 
 /** The frame round every page: where one can go, and the switches that hold for all of them. */
@@ -28,22 +29,6 @@ const kPlaces: [string, string, string][] = [
 /** The pages behind one entry: the sheet, and the plan when there is one. */
 const kPlanPages = ["sheet", "plan", "waves", "plan-text"];
 
-type Theme = "light" | "dark";
-const stored = localStorage.getItem("theme");
-const theme = signal<Theme | null>(stored === "light" || stored === "dark" ? stored : null);
-const dark = () => (theme.value ? theme.value === "dark" : matchMedia("(prefers-color-scheme: dark)").matches);
-
-function applyTheme() {
-  if (theme.value) document.documentElement.dataset["theme"] = theme.value;
-}
-applyTheme();
-
-function switchTheme() {
-  theme.value = dark() ? "light" : "dark";
-  localStorage.setItem("theme", theme.value);
-  applyTheme();
-}
-
 function Icon({ path }: { path: string }) {
   return (
     <svg viewBox="0 0 24 24" aria-hidden="true" class="icon">
@@ -55,7 +40,7 @@ function Icon({ path }: { path: string }) {
 function Places() {
   const now = place.value.page;
   const running = runningJobs.value.length;
-  const group = kPlanPages.includes(now) ? "sheet" : now === "set" ? "day" : now;
+  const group = kPlanPages.includes(now) ? "sheet" : now === "set" || now === "recording" ? "day" : now;
   return (
     <nav class="places" aria-label="Pages">
       {kPlaces.map(([page, words, path]) => (
@@ -84,7 +69,7 @@ function Switches() {
           </button>
         ))}
       </div>
-      <button type="button" onClick={switchTheme} aria-label={dark() ? "Light colours" : "Dark colours"}>
+      <button type="button" onClick={switchTheme} aria-label={dark.value ? "Light colours" : "Dark colours"}>
         <Icon path="M12 4a8 8 0 1 0 0 16zM12 4a8 8 0 0 1 0 16" />
       </button>
     </div>
@@ -98,6 +83,8 @@ function Page() {
       return <AddPage />;
     case "set":
       return <SetPage key="set" id={parts[0] ?? ""} />;
+    case "recording":
+      return <RecordingPage key={parts[0]} name={parts[0] ?? ""} />;
     case "lifters":
       return <LiftersPage lifter={parts[0] ?? ""} lift={parts[1] ?? ""} />;
     case "sheet":

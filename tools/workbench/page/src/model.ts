@@ -131,6 +131,8 @@ export interface About {
   clip_file: string | null;
   log_file: string | null;
   corrections: Correction[];
+  /** The whole day that the set was cut out of. */
+  day_recording: string | null;
   rows: TableRow[];
   set_sentences: string[];
   finding_sentences: string[];
@@ -171,16 +173,64 @@ export interface Summary {
 export interface Job {
   id: string;
   state: "waiting" | "running" | "done" | "failed" | "cancelled";
-  kind: "analyse" | "correct";
+  kind: "analyse" | "correct" | "day";
   title: string;
   clip: string | null;
   log: string | null;
+  sheet: string | null;
   made_at: string;
   step: string;
   fraction: number | null;
   seconds_left: number | null;
   session: string | null;
   error: Failure | null;
+}
+
+/** A whole day from one recording, as the list shows it. */
+export interface DaySummary {
+  name: string;
+  sheet: string;
+  held_on: string | null;
+  sets: number;
+  doubtful: number;
+  missed: number;
+}
+
+/** A row of the sheet, in the order in which they were to be lifted. */
+export interface PlannedRow {
+  row: number;
+  lifter: string;
+  lift: string;
+  load: string;
+  start: string;
+  set: number | null;
+  planned_reps: number | null;
+}
+
+export interface FoundSet {
+  number: number;
+  begins: string;
+  /** The session that counts now; null when it is gone. */
+  session: string | null;
+  row: number | null;
+  match: string;
+  certainty: "certain" | "likely" | "doubtful";
+  corrected: boolean;
+  against: string[];
+  alternatives: { row: number | null; words: string }[];
+  like: string | null;
+  reps: number;
+  flags: string[];
+  /** The coach's word on file; `row` null: nobody's. */
+  told: { row: number | null } | null;
+}
+
+export interface DayReply {
+  name: string;
+  sheet: string;
+  sheet_there: boolean;
+  sheet_changed: boolean;
+  day: { held_on: string | null; rows: PlannedRow[]; sets: FoundSet[]; missed: number[]; notes: Note[] };
 }
 
 export interface StoredFile {

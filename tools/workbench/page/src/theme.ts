@@ -1,10 +1,22 @@
 import { signal } from "@preact/signals";
 
-/** Colours of the moment for what is drawn on a canvas, which cannot read the style sheet by itself. */
+/** Light or dark. What stands in the document's data-theme holds; public/theme.js puts it there before the first paint. */
 
+const root = document.documentElement;
+
+export const dark = signal(root.dataset["theme"] === "dark");
+/** Grows with every change, for what is drawn on a canvas, which cannot read the style sheet by itself. */
 export const themeVersion = signal(0);
-const grown = () => (themeVersion.value += 1);
-new MutationObserver(grown).observe(document.documentElement, { attributes: true, attributeFilter: ["data-theme"] });
-matchMedia("(prefers-color-scheme: dark)").addEventListener("change", grown);
 
-export const colour = (name: string) => getComputedStyle(document.documentElement).getPropertyValue(`--${name}`).trim();
+new MutationObserver(() => {
+  dark.value = root.dataset["theme"] === "dark";
+  themeVersion.value += 1;
+}).observe(root, { attributes: true, attributeFilter: ["data-theme"] });
+
+export function switchTheme() {
+  const theme = dark.value ? "light" : "dark";
+  localStorage.setItem("theme", theme);
+  root.dataset["theme"] = theme;
+}
+
+export const colour = (name: string) => getComputedStyle(root).getPropertyValue(`--${name}`).trim();

@@ -32,6 +32,21 @@ export function massText(kg: number, unit: MassUnit = massUnit.value): string {
 
 export const mass = (kg: number, unit: MassUnit = massUnit.value) => `${massText(kg, unit)} ${unit}`;
 
+/** Numbers before a unit of mass: "92.5 kg", "80 to 95 kg", "0.76 ± 0.03 m/s" not. No "kg m" and no "kg/m". */
+const kMasses = /(\d+(?:\.\d+)?(?:(?: (?:to|and|or|±) | ?– ?)\d+(?:\.\d+)?)*)([\s\u00a0]?)(kg|lb)\b(?![\s\u00a0]?[·*/]|[\s\u00a0]m\b)/g;
+
+/** The server's sentence with its masses in the unit shown, as finely as they were written. */
+export function massWords(text: string, unit: MassUnit = massUnit.value): string {
+  return text.replace(kMasses, (all, numbers: string, space: string, from: MassUnit) => {
+    if (from === unit) return all;
+    const other = numbers.replace(/\d+(?:\.\d+)?/g, (n) => {
+      const decimals = n.split(".")[1]?.length ?? 0;
+      return fixed(inUnit(toKg(Number(n), from), unit), Math.min(decimals, 1));
+    });
+    return `${other}${space}${unit}`;
+  });
+}
+
 export const ok = (m: Measured | undefined): m is { value: number; lo: number; hi: number } => m !== undefined && "value" in m;
 export const half = (m: { lo: number; hi: number }) => (m.hi - m.lo) / 2;
 

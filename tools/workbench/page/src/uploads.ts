@@ -20,6 +20,9 @@ export interface Sending {
 export interface AnalysisWish {
   log: string | null;
   set: SetChoice | null;
+  /** Of a whole day: the sheet with a row for each set, and the day when it is told. */
+  sheet?: string;
+  day?: string;
   options: Record<string, unknown>;
 }
 
@@ -125,7 +128,11 @@ async function analyseWhenWished(key: number) {
 
 export async function analyse(name: string, wished: AnalysisWish): Promise<Job> {
   const log = isLog(name) ? name : wished.log;
-  const job = await post<Job>("/api/jobs", { clip: isLog(name) ? null : name, log, set: wished.set, options: wished.options });
+  const files = { clip: isLog(name) ? null : name, log };
+  const job = await post<Job>(
+    "/api/jobs",
+    wished.sheet ? { kind: "day", ...files, sheet: wished.sheet, day: wished.day ?? "", options: wished.options } : { ...files, set: wished.set, options: wished.options },
+  );
   knownJob(job);
   return job;
 }

@@ -2,8 +2,9 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { get } from "../api";
 import { filesVersion, jobs, jobsKnown, runningJobs, state } from "../live";
 import type { StoredFile, Upload } from "../model";
-import { Bar, Field, Title, Trouble } from "../parts/basics";
+import { Bar, Choice, Field, Title, Trouble } from "../parts/basics";
 import { JobList } from "../parts/job_list";
+import { type DayAnswer, DayForm, emptyDay } from "../parts/day_form";
 import { choiceOf, emptyAnswer, isMissing, SetForm } from "../parts/set_form";
 import { SampleDay } from "../parts/sample_day";
 import { bytes } from "../units";
@@ -79,7 +80,9 @@ function useFiles(): StoredFile[] | null {
 
 /** What is asked before a file is measured. */
 function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: AnalysisWish) => Promise<void>; words: string }) {
+  const [holds, setHolds] = useState<"set" | "day">("set");
   const [answer, setAnswer] = useState(emptyAnswer);
+  const [day, setDay] = useState<DayAnswer>(emptyDay);
   const [log, setLog] = useState("");
   const disc = state.value?.options["disc_diameter_m"];
   const [disc_mm, setDisc] = useState("");
@@ -89,15 +92,17 @@ function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: Analysi
 
   async function submit(e: Event) {
     e.preventDefault();
-    const set = choiceOf(answer);
-    if (isMissing(set)) return setTrouble(set.missing);
+    const whole = holds === "day";
+    const set = whole ? null : choiceOf(answer);
+    if (set !== null && isMissing(set)) return setTrouble(set.missing);
+    if (whole && !day.sheet) return setTrouble("Choose the sheet that says who lifted what.");
     setBusy(true);
     setTrouble("");
     const options: Record<string, unknown> = {};
     if (disc_mm) options["disc_diameter_m"] = Number(disc_mm.replace(",", ".")) / 1000;
     if (rate) options["capture_rate_hz"] = Number(rate.replace(",", "."));
     try {
-      await props.onWish({ log: log || null, set, options });
+      await props.onWish(whole ? { log: null, set, options, ...day } : { log: log || null, set, options });
     } catch (cause) {
       setTrouble(troubleOf(cause));
     } finally {
@@ -107,10 +112,19 @@ function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: Analysi
 
   return (
     <form onSubmit={submit} aria-label={`Measure ${props.name}`}>
-      <SetForm answer={answer} onChange={setAnswer} clip={props.name} />
+      <Choice<"set" | "day">
+        label="What the recording holds"
+        value={holds}
+        onChange={setHolds}
+        options={[
+          ["set", "One set"],
+          ["day", "A whole day"],
+        ]}
+      />
+      {holds === "set" ? <SetForm answer={answer} onChange={setAnswer} clip={props.name} /> : <DayForm answer={day} onChange={setDay} />}
       {!isLog(props.name) && (
         <details class="more">
-          <summary>Disc, slow motion, logger on the bar</summary>
+          <summary>{holds === "set" ? "Disc, slow motion, logger on the bar" : "Disc, slow motion"}</summary>
           <div class="fields">
             <Field label="Disc across, mm" hint={`left empty: ${Math.round(1000 * (disc?.default ?? 0.45))}`}>
               <input inputMode="decimal" value={disc_mm} onInput={(e) => setDisc(e.currentTarget.value)} />
@@ -118,14 +132,14 @@ function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: Analysi
             <Field label="Filmed at, pictures a second" hint="only for slow motion that the file does not tell of">
               <input inputMode="decimal" value={rate} onInput={(e) => setRate(e.currentTarget.value)} />
             </Field>
-            <Field label="Logger on the same bar">
+            {holds === "set" && <Field label="Logger on the same bar">
               <select value={log} onChange={(e) => setLog(e.currentTarget.value)}>
                 <option value="">none</option>
                 {props.logs.map((l) => (
                   <option value={l}>{l}</option>
                 ))}
               </select>
-            </Field>
+            </Field>}
           </div>
         </details>
       )}

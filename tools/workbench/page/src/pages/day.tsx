@@ -1,54 +1,15 @@
-import { of } from "../api";
 import { runningJobs, sessions, state } from "../live";
-import type { Session, Summary } from "../model";
-import { Flag, Nothing, Title } from "../parts/basics";
-import { RepBars } from "../parts/rep_bars";
+import type { DaySummary, Summary } from "../model";
+import { Nothing, Title } from "../parts/basics";
 import { SampleDay } from "../parts/sample_day";
 import { JobList } from "../parts/job_list";
+import { SetLine } from "../parts/set_line";
 import { useGet } from "../parts/use_get";
 import { go, link } from "../router";
-import { dayInWords, fixed, mass, ok, shortDay } from "../units";
-import { gathered, kCaution } from "../words";
+import { dayInWords, shortDay } from "../units";
+import { kCaution } from "../words";
 
 /** The day at a glance: every lifter, every set, what was fast and what slowed. */
-
-/** A set's reps and flags. A stored session never changes, so the browser asks for each but once. */
-function useSession(id: string): Session | null {
-  return useGet<Session>(of(id) + "?samples=0").reply;
-}
-
-function lossOfLast(s: Session): string {
-  const last = s.reps.at(-1)?.velocity_loss;
-  return ok(last) ? `${fixed(100 * last.value, 0)} %` : "–";
-}
-
-function SetLine({ set }: { set: Summary }) {
-  const session = useSession(set.id);
-  const flags = gathered(session?.reps.flatMap((r) => r.flags) ?? []);
-  const number = session?.plan?.set;
-  return (
-    <a class="set-line" href={link("set", set.id)}>
-      <span class="set-what">
-        <span class="set-lift">{set.lift || set.source}</span>
-        <span class="set-load">
-          {set.load_kg === null ? "load not known" : mass(set.load_kg)}
-          {set.accommodating ? ` + ${set.accommodating}` : ""}
-        </span>
-        <span class="hint">{[number ? `set ${number}` : "", set.start, `${set.reps} rep${set.reps === 1 ? "" : "s"}`, set.corrected ? "corrected" : ""].filter(Boolean).join(" · ")}</span>
-      </span>
-      {session ? <RepBars reps={session.reps} /> : <span class="rep-bars" />}
-      <span class="set-number">
-        <b>{set.fastest_mps === null ? "–" : fixed(set.fastest_mps, 2)}</b>
-        <span class="hint">m/s fastest</span>
-      </span>
-      <span class="set-number">
-        <b>{session ? lossOfLast(session) : "…"}</b>
-        <span class="hint">lost by the last</span>
-      </span>
-      <span class="set-flags">{flags.length ? flags.map((f) => <Flag flag={f} />) : <span class="hint">{session ? "nothing to note" : ""}</span>}</span>
-    </a>
-  );
-}
 
 function byLifter(sets: Summary[]): [string, Summary[]][] {
   const groups = new Map<string, Summary[]>();
@@ -79,6 +40,33 @@ function DayChoice({ days, day }: { days: string[]; day: string }) {
   );
 }
 
+/** The recordings of a whole day, where doubts are settled. */
+function Recordings({ day }: { day: string }) {
+  const { reply } = useGet<{ days: DaySummary[] }>("/api/days", sessions.value);
+  const here = reply?.days.filter((d) => (d.held_on ?? "") === day) ?? [];
+  if (!here.length) return null;
+  return (
+    <ul class="plain recordings" aria-label="Whole days">
+      {here.map((d) => (
+        <li>
+          <a class="card big-link" href={link("recording", d.name)}>
+            <b>{d.name}</b>
+            <span class="hint">
+              {d.sets} sets found for {d.sheet}
+              {d.missed > 0 && `, ${d.missed} not seen`}
+            </span>
+            {d.doubtful > 0 && (
+              <span class="doubt">
+                <span aria-hidden="true">?</span> {d.doubtful} doubtful: say whose
+              </span>
+            )}
+          </a>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
 function Welcome() {
   return (
     <>
@@ -86,7 +74,7 @@ function Welcome() {
       <div class="welcome">
         <section class="card">
           <h2>Begin with a clip</h2>
-          <p>Film a set from the side with a phone on a tripod, the disc on the near end of the bar in clear view. Then add the clip: every rep comes back with how fast the bar rose, and how sure that is.</p>
+          <p>Film a set from the side with a phone on a tripod, the disc on the near end of the bar in clear view. Then add the clip: every rep comes back with how fast the bar rose, and how sure that is. A recording of the whole session does as well, with a sheet of who lifted what.</p>
           <a class="button main" href={link("add")}>
             Add a clip
           </a>
@@ -108,6 +96,7 @@ export function DayPage({ day: asked }: { day: string }) {
     <>
       <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day || sets.length ? dayInWords(day) : "The day"}</Title>
       <JobList jobs={runningJobs.value} label="Being measured" />
+      <Recordings day={day} />
       {!sets.length && <Nothing>The first set shows here as soon as it is measured.</Nothing>}
       <div class="day">
         {byLifter(sets).map(([lifter, own]) => (

@@ -154,6 +154,11 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
         {lifter}, {lift}
       </Title>
       <Trouble words={trouble || found.trouble} />
+      {!ready && !trouble && !found.trouble && (
+        <p class="hint" role="status">
+          Fitting the club's lines…
+        </p>
+      )}
       {sets && !own.length && <Nothing>Nothing measured yet of this lift.</Nothing>}
       {ready && own.length > 0 && (
         <div class="lift-page">

@@ -5,7 +5,7 @@ import { NotesList } from "../parts/notes_list";
 import { PlanTabs } from "../parts/plan_tabs";
 import { useGet } from "../parts/use_get";
 import { link } from "../router";
-import { dayInWords, fixed, inUnit, mass, massUnit } from "../units";
+import { dayInWords, fixed, inUnit, mass, massUnit, massWords } from "../units";
 
 /** The next session, lifter by lifter, to read at the rack or to print for the crew that loads the bars. */
 
@@ -39,7 +39,7 @@ function LoadingRow({ l, shared }: { l: Loading; shared: boolean }) {
       </td>
       <td class="n" data-label="Expect, m/s">{l.expected_mps ? `${fixed(Math.max(0, l.expected_mps.lo), 2)} to ${fixed(l.expected_mps.hi, 2)}` : "not known"}</td>
       <td class="crew-why">
-        <b class={`move ${l.move}`}>{l.move_words}</b> {l.why}.
+        <b class={`move ${l.move}`}>{massWords(l.move_words)}</b> {massWords(l.why)}.
       </td>
       <td class="tick" aria-hidden="true" />
     </tr>
@@ -56,9 +56,9 @@ function Day({ d }: { d: PlanDay }) {
           {d.lift}: {dayInWords(d.date)}
         </h2>
         <p class="crew-asked">
-          {d.sets_words}
+          {massWords(d.sets_words)}
           <span class="hint">
-            {d.session_words}
+            {massWords(d.session_words)}
             {d.days_to_meet !== null && `; ${d.days_to_meet} days to the ${d.meet}`}
           </span>
         </p>

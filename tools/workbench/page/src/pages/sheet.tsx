@@ -6,6 +6,7 @@ import { Field, Nothing, Title, Trouble } from "../parts/basics";
 import { PlanTabs } from "../parts/plan_tabs";
 import { type Grid, gridText, parseGrid, withCell, withoutRow, withRow } from "../csv";
 import { go, link } from "../router";
+import { massWords } from "../units";
 import { troubleOf } from "../uploads";
 
 /** The session sheet: one row a set, kept as the file a spreadsheet opens. */
@@ -230,7 +231,7 @@ function Editor({ name }: { name: string }) {
         <aside class="caution" aria-label="Cautions">
           <ul>
             {cautions.map((n) => (
-              <li>{n.text}</li>
+              <li>{massWords(n.text)}</li>
             ))}
           </ul>
         </aside>

@@ -25,8 +25,8 @@ export function JobCard({ job }: { job: Job }) {
       {job.error && <p class="trouble">{inWords(job.error)}</p>}
       <div class="actions">
         {job.session && job.state === "done" && (
-          <a class="button main" href={link("set", job.session)}>
-            Open the set
+          <a class="button main" href={link(job.kind === "day" ? "recording" : "set", job.session)}>
+            {job.kind === "day" ? "Open the day" : "Open the set"}
           </a>
         )}
         {going && (

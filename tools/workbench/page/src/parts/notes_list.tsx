@@ -1,4 +1,5 @@
 import type { Note } from "../model";
+import { massWords } from "../units";
 
 /** Notes of which the library tells the text alone. */
 export const told = (texts: string[]): Note[] => texts.map((text) => ({ kind: "decision", text }));
@@ -13,7 +14,7 @@ export function NotesList({ notes }: { notes: Note[] }) {
         <aside class="caution" aria-label="Cautions">
           <ul>
             {cautions.map((n) => (
-              <li>{n.text}</li>
+              <li>{massWords(n.text)}</li>
             ))}
           </ul>
         </aside>
@@ -21,7 +22,7 @@ export function NotesList({ notes }: { notes: Note[] }) {
       {others.length > 0 && (
         <ul class="notes hint">
           {others.map((n) => (
-            <li>{n.text}</li>
+            <li>{massWords(n.text)}</li>
           ))}
         </ul>
       )}

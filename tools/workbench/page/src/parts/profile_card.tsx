@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import type { Profile, Worked } from "../model";
-import { fixed, inUnit, massUnit } from "../units";
+import { fixed, inUnit, massUnit, massWords } from "../units";
 import { kLoadCaution } from "../words";
 import { steps } from "./axis";
 import { Caution } from "./basics";
@@ -138,11 +138,11 @@ export function ProfileCard({ p }: { p: Profile }) {
       )}
       <ul class="notes">
         {p.words.map((w) => (
-          <li>{w}</li>
+          <li>{massWords(w)}</li>
         ))}
       </ul>
       <NotesList notes={told(p.notes)} />
-      {p.best_single.caution && <p class="hint">{p.best_single.caution}</p>}
+      {p.best_single.caution && <p class="hint">{massWords(p.best_single.caution)}</p>}
     </section>
   );
 }
@@ -166,7 +166,7 @@ export function ZoneCard({ profiles }: { profiles: Profile[] }) {
           )}
           <ul class="notes">
             {z.words.map((w) => (
-              <li>{w}</li>
+              <li>{massWords(w)}</li>
             ))}
           </ul>
         </div>

@@ -2,7 +2,7 @@ import { useEffect, useState } from "preact/hooks";
 import { club } from "../live";
 import { Choice, Field, Trouble } from "../parts/basics";
 import { answerOf, choiceOf, isMissing, SetForm } from "../parts/set_form";
-import { fixed, ok, timeOfDay, withInterval } from "../units";
+import { fixed, massWords, ok, timeOfDay, withInterval } from "../units";
 import { about, busy, chosen, chosenRep, correct, draft, dropDraft, id, moveDraft, now_s, pointing, preview, same, session, shown, undo } from "./open_set";
 
 /** Whatever the program got wrong is put right here. Nothing is lost: every correction stands in the history. */
@@ -134,9 +134,13 @@ function DiscTab() {
           Change the scale
         </button>
       </fieldset>
-      <fieldset disabled={busy.value || !about.value?.frames}>
+      <fieldset disabled={busy.value || !about.value?.frames || about.value.day_recording !== null}>
         <legend>The wrong thing was followed</legend>
-        <p class="hint">Go to a picture in which the disc is in clear view, then point at its middle. The clip is measured again.</p>
+        <p class="hint">
+          {about.value?.day_recording
+            ? "In a whole day's recording the disc is found anew for each stretch. Put the reps right by hand, or add the set as a clip of its own."
+            : "Go to a picture in which the disc is in clear view, then point at its middle. The clip is measured again; reps you placed or left out stay so."}
+        </p>
         <button
           type="button"
           onClick={() => {
@@ -187,7 +191,7 @@ function HistoryTab() {
         <ol class="corrections">
           {list.map((c) => (
             <li class={c.undone ? "undone" : ""}>
-              {c.undone ? <s>{c.words}</s> : c.words} <span class="hint">{timeOfDay(c.at)}{c.undone ? ", taken back" : ""}</span>
+              {c.undone ? <s>{massWords(c.words)}</s> : massWords(c.words)} <span class="hint">{timeOfDay(c.at)}{c.undone ? ", taken back" : ""}</span>
             </li>
           ))}
         </ol>

@@ -1,6 +1,6 @@
 import type { Measured, Rep, TableRow } from "../model";
 import { Flag } from "../parts/basics";
-import { fixed, inUnit, massUnit, ok, percent, splitCell, withInterval } from "../units";
+import { fixed, inUnit, massUnit, massWords, ok, percent, splitCell, withInterval } from "../units";
 import { about, choose, chosen, preview, rows, same, session, shown } from "./open_set";
 
 /** The set table: what the command line prints, large enough to read from the rack. */
@@ -153,7 +153,7 @@ export function Findings() {
             <button type="button" class="link" onClick={() => choose(f)}>
               Rep {f.rep}
             </button>{" "}
-            {worded?.length === list.length ? worded[i]!.replace(/^Set \d+ rep \d+, /, "") : `${f.kind.replaceAll("-", " ")}: ${f.certainty}. ${f.evidence}.`}
+            {worded?.length === list.length ? massWords(worded[i]!.replace(/^Set \d+ rep \d+, /, "")) : massWords(`${f.kind.replaceAll("-", " ")}: ${f.certainty}. ${f.evidence}.`)}
           </li>
         ))}
       </ul>
@@ -171,7 +171,7 @@ export function Notes() {
         <aside class="caution" aria-label="Cautions">
           <ul>
             {cautions.map((n) => (
-              <li>{n.text}</li>
+              <li>{massWords(n.text)}</li>
             ))}
           </ul>
         </aside>
@@ -181,7 +181,7 @@ export function Notes() {
           <summary>What was decided for you ({decisions.length})</summary>
           <ul>
             {decisions.map((n) => (
-              <li>{n.text}</li>
+              <li>{massWords(n.text)}</li>
             ))}
           </ul>
         </details>

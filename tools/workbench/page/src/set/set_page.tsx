@@ -28,9 +28,21 @@ function Who({ s }: { s: Session }) {
   return <Title>{p.lifter}</Title>;
 }
 
+/** Back to the whole day that the set was cut out of, where its row is settled. */
+function DayLink() {
+  const day = about.value?.day_recording;
+  return day ? <a href={link("recording", day)}>Whose set is it? {day}</a> : null;
+}
+
 function What({ s }: { s: Session }) {
   const p = s.plan;
-  if (!p) return <p class="what">{s.provenance.source_name}</p>;
+  if (!p) {
+    return (
+      <p class="what">
+        {s.provenance.source_name} <DayLink />
+      </p>
+    );
+  }
   const box = p.box_height_m === null ? "" : ` on a box of ${Number(fixed(100 * p.box_height_m, 1))} cm`;
   return (
     <p class="what">
@@ -42,6 +54,7 @@ function What({ s }: { s: Session }) {
         {mass(p.stated_load_kg)}
         {gearWords(s)}
       </b>
+      <DayLink />
       <span class="hint">{[p.bar, p.set === null ? "" : `set ${p.set}`, p.start, s.provenance.source_name].filter(Boolean).join(" · ")}</span>
     </p>
   );

@@ -1,0 +1,151 @@
+#include "libkinetics/tracking/idle_watch.h"
+
+#include <algorithm>
+#include <cstdlib>
+#include <optional>
+#include <utility>
+
+namespace kinetics {
+namespace {
+
+/// Time between looks over the whole picture, s.
+constexpr double kLookEveryS = 2.0;
+/// A settled disc may be gone from sight for so long, s: people walk past. A rep's way takes longer
+/// than half of it, and what happened meanwhile is remembered by the reader.
+constexpr double kGoneS = 1.5;
+/// What happened before a disc that had only just come moved on is looked at for so long, s.
+constexpr double kBeforeNewS = 1.0;
+/// Nearer to its place than this a disc has not moved: in px, and as a share of its radius.
+constexpr double kAtPlacePx = 1.0;
+constexpr double kAtPlaceShare = 0.02;
+/// And not at all: a bar that is held is never so still.
+constexpr double kStillPx = 0.5;
+constexpr double kStillShare = 0.007;
+constexpr int kLooksToSettle = 2;
+constexpr double kShapeSigma = 0.003;
+constexpr double kLeastRim = 0.30;
+/// Smaller than this share of the largest disc that has been seen twice, it is clutter: a head.
+constexpr double kClutterShare = 0.45;
+constexpr int kSampleStep = 8;
+constexpr int kChangedGrey = 16;
+constexpr int kFewestChanged = 10;
+constexpr std::size_t kMostDiscs = 12;
+constexpr std::size_t kMostMoments = 24;
+
+bool settled(const RestingDisc& disc) {
+  return disc.stillness >= kLooksToSettle;
+}
+
+}  // namespace
+
+bool IdleWatch::take(const Frame& frame) {
+  const CameraPose before = moments_.empty() ? CameraPose{} : moments_.back().pose;
+  const CameraPose pose = camera_.follow(frame, known(before));
+  moments_.push_back({frame.t_s, pose});
+  if (moments_.size() > kMostMoments) moments_.pop_front();
+
+  std::optional<double> alarm_from_s;
+  const double least_px = least_radius_px();
+  for (RestingDisc& disc : discs_) {
+    if (!gone(disc, frame, pose) || disc.fit.ellipse.mean_radius_px() < least_px) continue;
+    if (!settled(disc)) {
+      alarm_from_s = std::min(alarm_from_s.value_or(frame.t_s), disc.seen_at_s - kBeforeNewS);
+    } else if (frame.t_s - disc.seen_at_s >= kGoneS) {
+      alarm_from_s = std::min(alarm_from_s.value_or(frame.t_s), disc.seen_at_s);
+    }
+  }
+  if (alarm_from_s) {
+    alarm_from_s_ = *alarm_from_s;
+    return true;
+  }
+  if (frame.t_s >= next_look_s_) {
+    if (has_changed(frame.luma)) look(frame, pose);
+    next_look_s_ = frame.t_s + kLookEveryS;
+  }
+  return false;
+}
+
+bool IdleWatch::gone(RestingDisc& disc, const Frame& frame, const CameraPose& pose) {
+  Ellipse expected = disc.fit.ellipse;
+  expected.centre = pose.now(disc.place);
+  const double radius_px = expected.mean_radius_px();
+  const auto fit = measure_rim(frame.luma,
+                               expected,
+                               {.search_px = 3.0 + kAtPlaceShare * radius_px,
+                                .shape_sigma_rel = kShapeSigma,
+                                .depth = disc.fit.depth,
+                                .min_rim_seen = kLeastRim});
+  if (!fit) return true;
+  const double moved_px = (pose.first(fit->ellipse.centre) - disc.place).norm();
+  if (moved_px > std::max(kAtPlacePx, kAtPlaceShare * radius_px)) return true;
+  disc.seen_at_s = frame.t_s;
+  const bool still = moved_px <= std::max(kStillPx, kStillShare * radius_px);
+  if (!settled(disc)) disc.stillness = still ? disc.stillness + 1 : 0;
+  return false;
+}
+
+/// Whether more is new since the last look than noise explains: judged on one pixel in so many, it
+/// must be as much as the smallest disc covers.
+bool IdleWatch::has_changed(const LumaView& picture) {
+  std::vector<std::uint8_t> sample;
+  for (int y = kSampleStep / 2; y < picture.height; y += kSampleStep) {
+    for (int x = kSampleStep / 2; x < picture.width; x += kSampleStep) {
+      sample.push_back(picture.at(x, y));
+    }
+  }
+  int changed = 0;
+  for (std::size_t k = 0; k < sample.size() && k < sample_.size(); ++k) {
+    changed += std::abs(sample[k] - sample_[k]) > kChangedGrey ? 1 : 0;
+  }
+  const bool has = sample_.size() != sample.size() || changed >= kFewestChanged;
+  if (has) sample_ = std::move(sample);
+  return has;
+}
+
+void IdleWatch::look(const Frame& frame, const CameraPose& pose) {
+  const double least_px = least_radius_px();
+  std::erase_if(discs_, [&](const RestingDisc& d) {
+    return !settled(d) && d.fit.ellipse.mean_radius_px() < least_px;
+  });
+  for (const RimFit& fit : finder_.look(frame.luma, known(pose), least_px)) {
+    if (fit.ellipse.mean_radius_px() < least_px || discs_.size() >= kMostDiscs) continue;
+    discs_.push_back({.fit = fit, .place = pose.first(fit.ellipse.centre), .seen_at_s = frame.t_s});
+  }
+}
+
+double IdleWatch::least_radius_px() const {
+  double largest = least_px_ / kClutterShare;
+  for (const RestingDisc& d : discs_) {
+    if (d.stillness > 0) largest = std::max(largest, d.fit.ellipse.mean_radius_px());
+  }
+  return kClutterShare * largest;
+}
+
+std::vector<Ellipse> IdleWatch::known(const CameraPose& pose) const {
+  std::vector<Ellipse> out;
+  for (const RestingDisc& d : discs_) {
+    out.push_back(d.fit.ellipse);
+    out.back().centre = pose.now(d.place);
+  }
+  return out;
+}
+
+CameraPose IdleWatch::pose_at(double t_s) const {
+  CameraPose pose = moments_.empty() ? CameraPose{} : moments_.front().pose;
+  for (const Moment& m : moments_) {
+    if (m.t_s <= t_s) pose = m.pose;
+  }
+  return pose;
+}
+
+std::vector<RimFit> IdleWatch::resting(const CameraPose& pose) const {
+  std::vector<RimFit> out;
+  for (const RestingDisc& d : discs_) {
+    if (!settled(d)) continue;
+    out.push_back(d.fit);
+    out.back().ellipse.centre = pose.now(d.place);
+  }
+  return out;
+}
+
+}  // namespace kinetics

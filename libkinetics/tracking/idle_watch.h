@@ -1,0 +1,67 @@
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <vector>
+
+#include "libkinetics/media/clip.h"
+#include "libkinetics/tracking/camera_motion.h"
+#include "libkinetics/tracking/disc_finder.h"
+#include "libkinetics/tracking/rim.h"
+
+/// Watches pictures that lie far apart, while no bar is worked, for the moment at which one may be.
+/// Internal.
+
+namespace kinetics {
+
+/// A round thing at its place.
+struct RestingDisc {
+  RimFit fit;                                       ///< as it was first seen
+  Eigen::Vector2d place = Eigen::Vector2d::Zero();  ///< its centre, the camera's motion taken out
+  double seen_at_s = 0.0;                           ///< at its place
+  int stillness = 0;  ///< looks in a row in which it had not moved at all
+};
+
+/// What lies still is looked at in every picture, and all of the picture now and then. It may
+/// cry wolf, when discs are changed or somebody stands before one, but not sleep when a bar is
+/// taken up.
+class IdleWatch {
+ public:
+  /// Smaller discs than `least_radius_px` are passed over.
+  explicit IdleWatch(double least_radius_px) : least_px_(least_radius_px) {}
+
+  /// True when a disc that lay still is gone for a moment, or one that came has moved on.
+  [[nodiscard]] bool take(const Frame& frame);
+
+  /// From when on pictures should be followed closely, once take() said so.
+  /// That of a picture that was taken, or earlier.
+  [[nodiscard]] double alarm_from_s() const { return alarm_from_s_; }
+  /// Time of the last picture taken; 0 before the first.
+  [[nodiscard]] double last_s() const { return moments_.empty() ? 0.0 : moments_.back().t_s; }
+  /// Where the camera looked in the last picture up to a time, since the first one.
+  [[nodiscard]] CameraPose pose_at(double t_s) const;
+  /// What lay still until the alarm, as it is seen from a pose.
+  [[nodiscard]] std::vector<RimFit> resting(const CameraPose& pose) const;
+
+ private:
+  struct Moment {
+    double t_s = 0.0;
+    CameraPose pose;
+  };
+  [[nodiscard]] bool gone(RestingDisc& disc, const Frame& frame, const CameraPose& pose);
+  void look(const Frame& frame, const CameraPose& pose);
+  [[nodiscard]] bool has_changed(const LumaView& picture);
+  [[nodiscard]] double least_radius_px() const;
+  [[nodiscard]] std::vector<Ellipse> known(const CameraPose& pose) const;
+
+  std::vector<RestingDisc> discs_;
+  CameraMotion camera_;
+  DiscFinder finder_;
+  std::deque<Moment> moments_;
+  std::vector<std::uint8_t> sample_;  ///< of the picture last looked at
+  double least_px_;
+  double next_look_s_ = -1.0;
+  double alarm_from_s_ = 0.0;
+};
+
+}  // namespace kinetics
