@@ -140,7 +140,8 @@ Glimpse mean_of(const Glimpse& rim, const Glimpse& hub, const HubPlace& place) {
   const double share_x = rim_x / (rim_x + hub_x);
   const double share_y = rim_y / (rim_y + hub_y);
   const double rim_size = size_variance(rim) + place.rim_size_variance;
-  const double share_size = rim_size / (rim_size + size_variance(hub));
+  const double hub_size = size_variance(hub) + place.hub_size_variance;
+  const double share_size = rim_size / (rim_size + hub_size);
   const double larger = share_size * std::log(radius_of(hub) / radius_of(rim));
   const auto stretch = static_cast<float>(std::exp(larger));
   g.xx *= stretch;

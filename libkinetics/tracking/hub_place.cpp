@@ -134,7 +134,13 @@ void learn_errors(const std::vector<Pair>& pairs, HubPlace& place) {
     sizes.push_back(std::abs(p.log_size() - place.log_size));
     hub_noise.push_back(size_variance(*p.hub));
   }
-  place.rim_size_variance = std::max(0.0, square(1.4826 * median_of(sizes)) - median_of(hub_noise));
+  const double size_variance =
+      std::max(0.0, square(1.4826 * median_of(sizes)) - median_of(hub_noise));
+  // By the same token, but as shares of their radii.
+  const double larger = square(std::exp(place.log_size));
+  const double rims_size = rims / (rims + (1.0 - rims) * larger);
+  place.rim_size_variance = rims_size * size_variance;
+  place.hub_size_variance = (1.0 - rims_size) * size_variance;
   const double variance = std::max(0.0, median_of(per_cover));
   const auto bounded = [](double v) {
     return std::clamp(std::sqrt(v), kLeastPerCover, kMostPerCover);

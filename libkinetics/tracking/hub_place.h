@@ -67,6 +67,7 @@ struct HubPlace {
   double rim_px_per_cover = 0.6;  ///< and more per share of it not seen
   double hub_px_per_cover = 0.6;
   double rims_unsteadiness = 0.5;  ///< share of the rim in how unsteady their sizes are
+  double hub_size_variance = 0.0;  ///< of the log of its size, beyond what its edges state
   double rim_size_variance = 0.0;  ///< of its log, beyond what its edges state
 
   [[nodiscard]] double rim_lasting_px(const Glimpse& rim) const {

@@ -427,17 +427,17 @@ Fit refine(const std::vector<Ray>& rays,
 /// Takes a share of what this picture says of the depth, and lets go of a smaller share of what the
 /// pictures before it said: they all err alike, so never more than some pictures' worth is held
 /// against the first guess.
-DiscDepth learned(const DiscDepth& before, const Fit& fit) {
-  const Matrix3d posterior = Information(fit.information.inverse()).bottomRightCorner<3, 3>();
+DiscDepth learned(const DiscDepth& before, const Fit& fit, const Information& covariance) {
+  const Matrix3d posterior = covariance.bottomRightCorner<3, 3>().inverse();
   const Matrix3d known = before.covariance.inverse();
-  const Matrix3d told = posterior.inverse() - known;
+  const Matrix3d told = posterior - known;
   const Matrix3d first = before.first_covariance.inverse();
   const double fade = kDepthShare / kDepthPictures;
   const Vector3d change = fit.change.tail<3>() - Vector3d(before.value(0), 0.0, 0.0);
   DiscDepth after = before;
   after.covariance = ((1.0 - fade) * known + fade * first + kDepthShare * told).inverse();
   after.value =
-      before.value + after.covariance * (kDepthShare * (posterior.inverse() * change) +
+      before.value + after.covariance * (kDepthShare * (posterior * change) +
                                          fade * first * (before.first_value - before.value));
   if (after.value(0) < kThinnestDepth) {
     // Nothing of the rear rim shows, and nothing tells where the bar points to.
@@ -546,16 +546,11 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   const double inflation = correlation_inflation(fit.residuals);
   result.centre_cov_px2 = inflation * covariance.topLeftCorner<2, 2>();
   result.shape_sigma_px = std::sqrt(inflation * covariance(4, 4));
-  // Whatever the depth, since it is uncertain in its own right.
-  const Information& whole = fit.information;
-  const Eigen::Matrix<double, 5, 5> seen =
-      whole.topLeftCorner<5, 5>() - whole.topRightCorner<5, 3>() *
-                                        whole.bottomRightCorner<3, 3>().inverse() *
-                                        whole.bottomLeftCorner<3, 5>();
-  const Matrix2d held = seen.topLeftCorner<2, 2>().inverse();
-  result.held_cov_px2 = inflation * held;
-  result.centre_by_shape = -held * seen.topRightCorner<2, 3>();
-  result.depth = learned(options.depth, fit);
+  const Matrix3d by_shape = covariance.block<3, 3>(2, 2).inverse();
+  result.centre_by_shape = covariance.block<2, 3>(0, 2) * by_shape;
+  result.held_cov_px2 =
+      result.centre_cov_px2 - inflation * result.centre_by_shape * covariance.block<3, 2>(2, 0);
+  result.depth = learned(options.depth, fit, covariance);
   result.agreement = fit.weights / static_cast<double>(rays.size());
   result.rim_seen = rim_seen;
   result.edge_sigma_px = fit.sigma_px;
