@@ -7,6 +7,7 @@
 #include "libkinetics/tracking/fuse_hub.h"
 #include "libkinetics/tracking/median.h"
 #include "libkinetics/tracking/scraps.h"
+#include "libkinetics/tracking/steady_shape.h"
 
 namespace kinetics {
 namespace {
@@ -87,11 +88,15 @@ double moves_along(const DiscFollower& a, const DiscFollower& b) {
 
 /// A follower's glimpses with what its hub tells.
 GlimpsesByFrame with_hub(const DiscFollower& disc, double frame_rate_hz, double& scale_sigma_rel) {
+  const auto steady = [&](std::vector<Glimpse> seen) {
+    steady_shape(frame_rate_hz, seen);
+    return seen;
+  };
   GlimpsesByFrame glimpses;
-  for (const Glimpse& g : disc.glimpses()) glimpses[g.frame] = g;
+  for (const Glimpse& g : steady(disc.glimpses())) glimpses[g.frame] = g;
   if (disc.hub())
-    scale_sigma_rel =
-        std::max(scale_sigma_rel, fuse_hub(disc.hub()->glimpses(), frame_rate_hz, glimpses));
+    scale_sigma_rel = std::max(scale_sigma_rel,
+                               fuse_hub(steady(disc.hub()->glimpses()), frame_rate_hz, glimpses));
   return glimpses;
 }
 

@@ -35,6 +35,8 @@ constexpr View kViews[] = {{0.0, 0.0},
 constexpr double kFarBehind = 0.15;
 /// Settling seldom raises a first fit's agreement by more than this: in one of some fifty.
 constexpr double kMostGained = 0.12;
+/// Of views that explain the rim alike the squarer one is taken: a flat disc fits them all.
+constexpr double kClearlyBetter = 0.01;
 /// What has not changed since the last look was judged then: all edges are gone through only once
 /// in so many looks, the moving ones every time.
 constexpr int kLooksPerWhole = 4;
@@ -112,7 +114,7 @@ std::optional<RimFit> best_view(const LumaView& picture,
   for (const RimFit& trial : trials) {
     if (trial.agreement < least) continue;
     const auto fit = settled(picture, trial, options);
-    if (fit && (!best || fit->agreement > best->agreement)) best = fit;
+    if (fit && (!best || fit->agreement > best->agreement + kClearlyBetter)) best = fit;
   }
   return best;
 }
@@ -211,9 +213,6 @@ std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2
 }
 
 std::optional<RimFit> hub_of(const LumaView& picture, const RimFit& disc) {
-  DiscDepth flat = DiscDepth::guess(picture, 0.0);
-  flat.value.setZero();
-  flat.covariance *= 1e-6;  // what lies on the face has no depth of its own
   std::optional<RimFit> best;
   for (double factor = 0.16; factor < 0.5; factor *= 1.07) {
     const Ellipse guess = disc.ellipse.scaled(factor);
@@ -223,7 +222,7 @@ std::optional<RimFit> hub_of(const LumaView& picture, const RimFit& disc) {
                                    guess,
                                    {.search_px = 0.15 * radius + 2.0,
                                     .shape_sigma_rel = 0.03,
-                                    .depth = flat,
+                                    .depth = DiscDepth::none(),
                                     .min_rim_seen = kRimOfHub});
     if (trial && (!best || trial->agreement > best->agreement)) best = trial;
   }

@@ -175,6 +175,12 @@ void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t 
   g.sigma_x_px = static_cast<float>(sx);
   g.sigma_y_px = static_cast<float>(sy);
   g.lasting_px = static_cast<float>(floor_px);
+  g.held_sigma_x_px = static_cast<float>(std::sqrt(fit.held_cov_px2(0, 0)));
+  g.held_sigma_y_px = static_cast<float>(std::sqrt(fit.held_cov_px2(1, 1)));
+  for (int k = 0; k < 6; ++k) {
+    g.centre_by_shape[static_cast<std::size_t>(k)] =
+        static_cast<float>(fit.centre_by_shape(k / 3, k % 3));
+  }
   g.shape_sigma_px = static_cast<float>(fit.shape_sigma_px);
   g.rim_seen = static_cast<float>(fit.rim_seen);
   g.still_x_px = static_cast<float>(still.x());
@@ -425,6 +431,7 @@ const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& bet
     g.y_px += static_cast<float>(jump.y());
     g.still_x_px += static_cast<float>(jump.x());
     g.still_y_px += static_cast<float>(jump.y());
+    g.centre_by_shape = {};  // of the other shape
   }
   x_.shift(jump.x());
   y_.shift(jump.y());

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -23,6 +24,9 @@ struct Glimpse {
   float xx = 0, xy = 0, yy = 0;          ///< the ellipse's shape matrix, px
   float sigma_x_px = 0, sigma_y_px = 0;  ///< of the centre
   float lasting_px = 0;                  ///< the part of sigma_y_px that frames share
+  float held_sigma_x_px = 0, held_sigma_y_px = 0;  ///< of the centre, were the shape known
+  /// How x_px, then y_px, moves with xx, xy and yy; all 0 when that is not known.
+  std::array<float, 6> centre_by_shape{};
   float shape_sigma_px = 0;
   float rim_seen = 0;
   float still_x_px = 0, still_y_px = 0;  ///< centre with the camera's motion taken out

@@ -26,6 +26,9 @@ constexpr double kUnsteadyRim = 0.4;
 constexpr double kWanderS = 1.5;
 constexpr std::size_t kFewestToWander = 20;
 constexpr double kWanderExplains = 0.5;
+/// A rim of steady size does not wander: then it is the hub that does. Share of the rim in how
+/// unsteady the two sizes are.
+constexpr double kWandersAlone = 0.5;
 
 /// How far a quantity strays, frame by frame, from what it usually is, over more than some frames.
 struct Wander {
@@ -73,7 +76,7 @@ void steady_rim(const std::vector<Pair>& pairs, double frame_rate_hz, GlimpsesBy
   const auto window =
       std::max(kFewestToWander, static_cast<std::size_t>(std::lround(kWanderS * frame_rate_hz)));
   const auto place = learn_place(pairs);
-  if (pairs.size() < 2 * window || !place) return;
+  if (pairs.size() < 2 * window || !place || place->rims_unsteadiness < kWandersAlone) return;
   // What the parallax of the hub explains is no wandering.
   const Wander x = wander_of(pairs, window, [&](const Pair& p) {
     return p.dx() - place->x.at(p.hub->y_px - place->middle_y);
@@ -137,7 +140,8 @@ Glimpse mean_of(const Glimpse& rim, const Glimpse& hub, const HubPlace& place) {
   const double share_x = rim_x / (rim_x + hub_x);
   const double share_y = rim_y / (rim_y + hub_y);
   const double rim_size = size_variance(rim) + place.rim_size_variance;
-  const double share_size = rim_size / (rim_size + size_variance(hub));
+  const double hub_size = size_variance(hub) + place.hub_size_variance;
+  const double share_size = rim_size / (rim_size + hub_size);
   const double larger = share_size * std::log(radius_of(hub) / radius_of(rim));
   const auto stretch = static_cast<float>(std::exp(larger));
   g.xx *= stretch;

@@ -87,6 +87,15 @@ double hubs_share_of_tremble(const std::vector<Pair>& pairs) {
   return by_both > 0.0 ? std::clamp(by_hub / by_both, kLeastShare, 1.0 - kLeastShare) : 0.5;
 }
 
+/// And which of the two errs for what covers it: an edge that is not the ring's own moves its size
+/// as much as its centre, and neither has a steady size by chance. The rim's share of the variance.
+double rims_share_of_unsteadiness(const std::vector<Pair>& pairs, const HubPlace& place) {
+  const Line rim = fit_line(pairs, place.middle_y, [](const Pair& p) { return radius_of(*p.rim); });
+  const Line hub = fit_line(pairs, place.middle_y, [](const Pair& p) { return radius_of(*p.hub); });
+  const double both = square(rim.spread) + square(hub.spread);
+  return std::clamp(square(rim.spread) / both, kLeastShare, 1.0 - kLeastShare);
+}
+
 /// How far rim and hub part beyond what their edges state: when both show well, and for every share
 /// of rim that is covered.
 void learn_errors(const std::vector<Pair>& pairs, HubPlace& place) {
@@ -111,10 +120,12 @@ void learn_errors(const std::vector<Pair>& pairs, HubPlace& place) {
   place.rim_floor_px = std::max(kWholeRimPx, std::sqrt(floor_variance * (1.0 - share)));
   place.hub_floor_px = std::max(kWholeRimPx, std::sqrt(floor_variance * share));
 
+  place.rims_unsteadiness = rims_share_of_unsteadiness(pairs, place);
+  const double rims = place.rims_unsteadiness;
   std::vector<double> per_cover;
   for (const Pair& p : pairs) {
-    const double cover = square(std::max(0.0, kWholeRim - static_cast<double>(p.rim->rim_seen))) +
-                         square(place.hub_cover(*p.hub));
+    const double rim_cover = std::max(0.0, kWholeRim - static_cast<double>(p.rim->rim_seen));
+    const double cover = rims * square(rim_cover) + (1.0 - rims) * square(place.hub_cover(*p.hub));
     const double left = square(1.4826 * apart(p)) - stated(p) - floor_variance;
     per_cover.push_back(left / std::max(1e-4, cover));
   }
@@ -123,9 +134,19 @@ void learn_errors(const std::vector<Pair>& pairs, HubPlace& place) {
     sizes.push_back(std::abs(p.log_size() - place.log_size));
     hub_noise.push_back(size_variance(*p.hub));
   }
-  place.rim_size_variance = std::max(0.0, square(1.4826 * median_of(sizes)) - median_of(hub_noise));
-  place.px_per_cover =
-      std::clamp(std::sqrt(std::max(0.0, median_of(per_cover))), kLeastPerCover, kMostPerCover);
+  const double size_variance =
+      std::max(0.0, square(1.4826 * median_of(sizes)) - median_of(hub_noise));
+  // By the same token, but as shares of their radii.
+  const double larger = square(std::exp(place.log_size));
+  const double rims_size = rims / (rims + (1.0 - rims) * larger);
+  place.rim_size_variance = rims_size * size_variance;
+  place.hub_size_variance = (1.0 - rims_size) * size_variance;
+  const double variance = std::max(0.0, median_of(per_cover));
+  const auto bounded = [](double v) {
+    return std::clamp(std::sqrt(v), kLeastPerCover, kMostPerCover);
+  };
+  place.rim_px_per_cover = bounded(rims * variance);
+  place.hub_px_per_cover = bounded((1.0 - rims) * variance);
 }
 
 }  // namespace

@@ -64,15 +64,18 @@ struct HubPlace {
   double rim_usual = 1.0, hub_usual = 1.0;  ///< share of each that shows when it shows well
   double rim_floor_px = kWholeRimPx;        ///< error of each when it shows well
   double hub_floor_px = kWholeRimPx;
-  double px_per_cover = 0.6;       ///< and more per share of rim not seen
+  double rim_px_per_cover = 0.6;  ///< and more per share of it not seen
+  double hub_px_per_cover = 0.6;
+  double rims_unsteadiness = 0.5;  ///< share of the rim in how unsteady their sizes are
+  double hub_size_variance = 0.0;  ///< of the log of its size, beyond what its edges state
   double rim_size_variance = 0.0;  ///< of its log, beyond what its edges state
 
   [[nodiscard]] double rim_lasting_px(const Glimpse& rim) const {
     const double cover = std::max(0.0, kWholeRim - static_cast<double>(rim.rim_seen));
-    return std::hypot(rim_floor_px, px_per_cover * cover);
+    return std::hypot(rim_floor_px, rim_px_per_cover * cover);
   }
   [[nodiscard]] double hub_lasting_px(const Glimpse& hub) const {
-    return std::hypot(hub_floor_px, px_per_cover * hub_cover(hub));
+    return std::hypot(hub_floor_px, hub_px_per_cover * hub_cover(hub));
   }
   [[nodiscard]] double hub_cover(const Glimpse& hub) const {
     return std::max(0.0, hub_usual - static_cast<double>(hub.rim_seen));

@@ -18,6 +18,7 @@ namespace kinetics {
 namespace {
 
 using Eigen::Matrix2d;
+using Eigen::Matrix3d;
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
@@ -260,15 +261,28 @@ Vector2d coarse_shift(const std::vector<Ray>& rays, double search_px) {
   return shift;
 }
 
-/// Centre x, centre y, shape xx, shape xy, shape yy, then the three of DiscDepth.
+/// Changes of centre x, centre y, shape xx, shape xy, shape yy, then the depth itself and the
+/// changes of the vanishing point.
 constexpr int kUnknowns = 8;
 using Unknowns = Eigen::Matrix<double, kUnknowns, 1>;
 using Information = Eigen::Matrix<double, kUnknowns, kUnknowns>;
 
+/// Discs of 30 to 90 mm, or a stack, at 2.5 to 6 m.
+constexpr double kUsualDepth = 0.015;
+/// No disc is thinner than 15 mm at 5 m.
+constexpr double kThinnestDepth = 0.003;
+/// The vanishing point lies no farther than so many sigma from where it was taken to be: other
+/// views have their own guesses.
+constexpr double kFarthestView = 2.0;
 /// One picture's share in what is learned of the depth: neighbouring frames err alike.
 constexpr double kDepthShare = 0.05;
+constexpr double kDepthPictures = 3.0;
 /// An outline this far outside the front rim shows as an edge of its own.
 constexpr double kApartPx = 1.5;
+/// Where both lie nearer than that, one edge is seen somewhere between them, depending on the
+/// greys of face, side and background: 1 sigma as a share of how far they are apart, that of a
+/// place anywhere between (1/√12) and some more for what is not known of the depth.
+constexpr double kBlendShare = 0.35;
 
 /// How the outline moves outwards along a ray for a unit change of each unknown.
 Unknowns outward_move(const Ray& ray, const Vector3d& depth_move) {
@@ -279,13 +293,19 @@ Unknowns outward_move(const Ray& ray, const Vector3d& depth_move) {
   return j;
 }
 
-/// How far the rear rim stands out beyond the front one along a ray, per unit of DiscDepth.
-Vector3d depth_move(const Ray& ray, const Ellipse& ellipse, const LumaView& picture) {
-  const Vector2d middle(0.5 * (picture.width - 1), 0.5 * (picture.height - 1));
-  const Vector2d from_middle = ellipse.centre + ellipse.shape * ray.on_circle - middle;
-  return {-ray.normal.dot(from_middle),
-          picture.height * ray.normal.x(),
-          picture.height * ray.normal.y()};
+/// How far the rear rim stands out beyond the front one along a ray, per unit of depth and of
+/// change of the vanishing point.
+Vector3d depth_move(const Ray& ray,
+                    const Ellipse& ellipse,
+                    const LumaView& picture,
+                    const Vector3d& depth) {
+  const double height = picture.height;
+  const Vector2d middle(0.5 * (picture.width - 1), 0.5 * (height - 1));
+  const Vector2d to_point =
+      middle + height * depth.tail<2>() - ellipse.centre - ellipse.shape * ray.on_circle;
+  Vector3d move;
+  move << ray.normal.dot(to_point), depth(0) * height * ray.normal;
+  return move;
 }
 
 struct Fit {
@@ -301,7 +321,15 @@ struct Fit {
 struct RayMoves {
   Unknowns outline = Unknowns::Zero();
   Unknowns front = Unknowns::Zero();
+  double blend_px2 = 0.0;  ///< variance of an edge that is neither quite
 };
+
+/// How far an edge may be off for the rear rim that shows beside the front one.
+double blend_variance_px2(double beyond_px) {
+  if (beyond_px <= 0.0) return 0.0;
+  const double apart_px = beyond_px < kApartPx ? beyond_px : kApartPx * kApartPx / beyond_px;
+  return std::pow(kBlendShare * apart_px, 2);
+}
 
 /// The edge of a ray that lies nearest to where the outline, or the front rim, is expected.
 struct Match {
@@ -344,12 +372,12 @@ Fit refine(const std::vector<Ray>& rays,
            const DiscDepth& depth) {
   Fit fit;
   fit.change.head<2>() = start;
-  fit.change.tail<3>() = depth.value;
+  fit.change(5) = depth.value(0);
   const double shape_information = 1.0 / (shape_sigma_px * shape_sigma_px);
   Information prior = Information::Zero();
   prior.diagonal().segment<3>(2) << shape_information, 2.0 * shape_information, shape_information;
   prior.bottomRightCorner<3, 3>() = depth.covariance.inverse();
-  const Unknowns prior_right = prior * (Unknowns() << 0, 0, 0, 0, 0, depth.value).finished();
+  const Unknowns prior_right = prior.col(5) * depth.value(0);
 
   // While the shape is little known, edges farther off may still be the rim's.
   double tolerance_px = std::max(2.5, shape_sigma_px);
@@ -361,6 +389,7 @@ Fit refine(const std::vector<Ray>& rays,
   for (int pass = 0; pass < 7; ++pass) {
     Information normal = Information::Zero();
     Unknowns right = Unknowns::Zero();
+    const double variance = sigma_px * sigma_px;
     fit.residuals.clear();
     fit.strengths.clear();
     fit.weights = 0.0;
@@ -370,8 +399,9 @@ Fit refine(const std::vector<Ray>& rays,
       const double ratio = match.residual / tolerance_px;
       if (std::abs(ratio) >= 1.0) continue;
       const double tukey = (1.0 - ratio * ratio) * (1.0 - ratio * ratio);
-      add_square(*match.move, tukey, normal);
-      right += (tukey * match.edge->offset_px) * *match.move;
+      const double weight = tukey * variance / (variance + moves[i].blend_px2);
+      add_square(*match.move, weight, normal);
+      right += (weight * match.edge->offset_px) * *match.move;
       fit.residuals.push_back(match.residual);
       fit.strengths.push_back(match.edge->strength);
       fit.weights += tukey;
@@ -394,18 +424,30 @@ Fit refine(const std::vector<Ray>& rays,
   return fit;
 }
 
-/// Takes a share of what this picture says of the depth.
-DiscDepth learned(const DiscDepth& before, const Fit& fit) {
-  const Eigen::Matrix3d covariance =
-      Information(fit.information.inverse()).bottomRightCorner<3, 3>();
-  const Eigen::Matrix3d known = before.covariance.inverse();
-  const Eigen::Matrix3d now = covariance.inverse();
-  const Eigen::Matrix3d information = known + kDepthShare * (now - known);
-  DiscDepth after;
-  after.covariance = information.inverse();
+/// Takes a share of what this picture says of the depth, and lets go of a smaller share of what the
+/// pictures before it said: they all err alike, so never more than some pictures' worth is held
+/// against the first guess.
+DiscDepth learned(const DiscDepth& before, const Fit& fit, const Information& covariance) {
+  const Matrix3d posterior = covariance.bottomRightCorner<3, 3>().inverse();
+  const Matrix3d known = before.covariance.inverse();
+  const Matrix3d told = posterior - known;
+  const Matrix3d first = before.first_covariance.inverse();
+  const double fade = kDepthShare / kDepthPictures;
+  const Vector3d change = fit.change.tail<3>() - Vector3d(before.value(0), 0.0, 0.0);
+  DiscDepth after = before;
+  after.covariance = ((1.0 - fade) * known + fade * first + kDepthShare * told).inverse();
   after.value =
-      after.covariance *
-      (known * before.value + kDepthShare * (now * fit.change.tail<3>() - known * before.value));
+      before.value + after.covariance * (kDepthShare * (posterior * change) +
+                                         fade * first * (before.first_value - before.value));
+  if (after.value(0) < kThinnestDepth) {
+    // Nothing of the rear rim shows, and nothing tells where the bar points to.
+    after.value = {0.0, before.first_value(1), before.first_value(2)};
+    return after;
+  }
+  const Vector3d reach = kFarthestView * before.first_covariance.diagonal().cwiseSqrt();
+  after.value.tail<2>() = after.value.tail<2>()
+                              .cwiseMax((before.first_value - reach).tail<2>())
+                              .cwiseMin((before.first_value + reach).tail<2>());
   return after;
 }
 
@@ -426,17 +468,27 @@ double correlation_inflation(const std::vector<double>& residuals) {
 }  // namespace
 
 DiscDepth DiscDepth::guess(const LumaView& picture, double side, double below) {
-  // Discs of 30–90 mm, or a stack, at 2.5–6 m. The vanishing point is where the bar points to: the
+  // The vanishing point is where the bar points to: the
   // middle of the picture when the camera stands square and level.
-  constexpr double kUsual = 0.015;
   constexpr double kUsualSigma = 0.012;
   const double aspect = static_cast<double>(picture.width) / picture.height;
   DiscDepth depth;
-  depth.value = {kUsual, kUsual * side * aspect, kUsual * below};
+  depth.value = {kUsualDepth, side * aspect, below};
   depth.covariance = Vector3d(std::pow(kUsualSigma, 2),
-                              std::pow(kUsual * (0.10 + 0.5 * std::abs(side)) * aspect, 2),
-                              std::pow(kUsual * (0.12 + 0.25 * std::abs(below)), 2))
+                              std::pow((0.10 + 0.5 * std::abs(side)) * aspect, 2),
+                              std::pow(0.12 + 0.25 * std::abs(below), 2))
                          .asDiagonal();
+  depth.first_value = depth.value;
+  depth.first_covariance = depth.covariance;
+  return depth;
+}
+
+DiscDepth DiscDepth::none() {
+  DiscDepth depth;
+  depth.value.setZero();
+  depth.covariance *= 1e-12;
+  depth.first_value = depth.value;
+  depth.first_covariance = depth.covariance;
   return depth;
 }
 
@@ -459,9 +511,13 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   const Vector2d start = coarse_shift(rays, options.search_px);
   std::vector<RayMoves> moves;
   moves.reserve(rays.size());
+  // A depth that is learnt to be small may be one whose rear rim is not seen for want of contrast.
+  const double likely_depth = std::max(options.depth.first_value(0), options.depth.value(0));
   for (const Ray& ray : rays) {
-    moves.push_back({outward_move(ray, depth_move(ray, predicted, picture)),
-                     outward_move(ray, Vector3d::Zero())});
+    const Vector3d by_depth = depth_move(ray, predicted, picture, options.depth.value);
+    moves.push_back({outward_move(ray, by_depth),
+                     outward_move(ray, Vector3d::Zero()),
+                     blend_variance_px2(by_depth(0) * likely_depth)});
   }
   const Fit fit = refine(
       rays, moves, start, options.shape_sigma_rel * predicted.mean_radius_px(), options.depth);
@@ -490,7 +546,11 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   const double inflation = correlation_inflation(fit.residuals);
   result.centre_cov_px2 = inflation * covariance.topLeftCorner<2, 2>();
   result.shape_sigma_px = std::sqrt(inflation * covariance(4, 4));
-  result.depth = learned(options.depth, fit);
+  const Matrix3d by_shape = covariance.block<3, 3>(2, 2).inverse();
+  result.centre_by_shape = covariance.block<2, 3>(0, 2) * by_shape;
+  result.held_cov_px2 =
+      result.centre_cov_px2 - inflation * result.centre_by_shape * covariance.block<3, 2>(2, 0);
+  result.depth = learned(options.depth, fit, covariance);
   result.agreement = fit.weights / static_cast<double>(rays.size());
   result.rim_seen = rim_seen;
   result.edge_sigma_px = fit.sigma_px;

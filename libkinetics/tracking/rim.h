@@ -34,15 +34,21 @@ struct Ellipse {
 /// side facing that point the outline lies outside the front rim. Left out, this shifts the centre
 /// and swells the ruler, differently at each height.
 ///
-/// Held as (depth, depth · vanishing point), in which the outline is linear; the point is counted
-/// from the picture's middle in picture heights, x right, y down.
+/// Held as (depth, vanishing point): of a thin disc, or one behind whose front rim the rear one
+/// hides, nothing is learnt of the point, and it stays where it was taken to be. The point is
+/// counted from the picture's middle in picture heights, x right, y down.
 struct DiscDepth {
   Eigen::Vector3d value{0.015, 0.0, 0.0};
   Eigen::Matrix3d covariance = Eigen::Matrix3d::Identity();
+  /// What it was taken for before anything was seen.
+  Eigen::Vector3d first_value = value;
+  Eigen::Matrix3d first_covariance = covariance;
 
   /// Before anything is known, with the vanishing point `side` picture widths right of the middle
   /// and `below` picture heights below it (a camera that looks down has it above).
   [[nodiscard]] static DiscDepth guess(const LumaView& picture, double side, double below = 0.0);
+  /// Of what has none: a ring on a disc's face.
+  [[nodiscard]] static DiscDepth none();
 };
 
 struct RimOptions {
@@ -62,6 +68,10 @@ struct RimOptions {
 struct RimFit {
   Ellipse ellipse;
   Eigen::Matrix2d centre_cov_px2 = Eigen::Matrix2d::Zero();
+  /// The same if the shape were known, and how the centre moves when the shape (xx, xy, yy) is told
+  /// to be another than seen.
+  Eigen::Matrix2d held_cov_px2 = Eigen::Matrix2d::Zero();
+  Eigen::Matrix<double, 2, 3> centre_by_shape = Eigen::Matrix<double, 2, 3>::Zero();
   DiscDepth depth = {};         ///< as known after this picture
   double agreement = 0.0;       ///< sum of the edges' weights over the number of rays
   double shape_sigma_px = 0.0;  ///< 1 sigma of the half-height

@@ -31,11 +31,9 @@ Ellipse near(const DrawnDisc& disc, double dx, double dy) {
 }
 
 /// No depth: a flat disc drawn by itself.
-RimOptions flat(const kinetics::LumaView& view) {
+RimOptions flat() {
   RimOptions options;
-  options.depth = DiscDepth::guess(view, 0.0);
-  options.depth.value.setZero();
-  options.depth.covariance = 1e-12 * Eigen::Matrix3d::Identity();
+  options.depth = DiscDepth::none();
   return options;
 }
 
@@ -55,7 +53,7 @@ TEST_CASE("the centre of a noisy disc is found within 3 times the Cramér–Rao 
     disc.noise = 5.0;
     disc.seed = static_cast<unsigned>(100 + k);
     const auto picture = draw(disc);
-    const auto fit = measure_rim(picture.view(), near(disc, 1.0, -1.5), flat(picture.view()));
+    const auto fit = measure_rim(picture.view(), near(disc, 1.0, -1.5), flat());
     REQUIRE(fit);
     square += std::pow(fit->ellipse.centre.y() - disc.y_px, 2);
     stated += std::sqrt(fit->centre_cov_px2(1, 1));
@@ -73,7 +71,7 @@ TEST_CASE("a clean ellipse is found within 0.02 px from any nearby guess", "[tra
   DrawnDisc disc;
   disc.half_width_px = GENERATE(75.0, 70.0, 64.0);
   const auto picture = draw(disc);
-  RimOptions options = flat(picture.view());
+  RimOptions options = flat();
   options.search_px = 10.0;
   options.shape_sigma_rel = 0.10;
   const double dx = GENERATE(-6.0, 0.0, 5.0);
@@ -97,7 +95,7 @@ TEST_CASE("the fit agrees with OpenCV's direct ellipse fit on the same rim", "[t
   }
   const cv::RotatedRect peer = cv::fitEllipseAMS(rim);
   const auto picture = draw(disc);
-  RimOptions options = flat(picture.view());
+  RimOptions options = flat();
   options.shape_sigma_rel = 0.10;
   const auto fit = measure_rim(picture.view(), near(disc, 1.0, 1.0), options);
   REQUIRE(fit);
@@ -115,7 +113,7 @@ TEST_CASE("with the lower two thirds covered the centre is still found", "[track
       picture.pixels[static_cast<std::size_t>(y * picture.width + x)] = 90;
     }
   }
-  RimOptions options = flat(picture.view());
+  RimOptions options = flat();
   options.shape_sigma_rel = 0.002;
   options.min_rim_seen = 0.25;
   const auto fit = measure_rim(picture.view(), near(disc, 1.0, 2.0), options);
@@ -131,7 +129,7 @@ TEST_CASE("noise without a disc gives no rim, and the search ends", "[tracking]"
   for (int k = 0; k < 320 * 240; ++k) {
     picture.pixels.push_back(static_cast<std::uint8_t>(grey(random)));
   }
-  RimOptions options = flat(picture.view());
+  RimOptions options = flat();
   options.search_px = 30.0;
   options.shape_sigma_rel = 0.10;
   options.min_rim_seen = 0.8;
