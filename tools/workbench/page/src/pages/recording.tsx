@@ -225,7 +225,7 @@ export function RecordingPage({ name }: { name: string }) {
   const ended = jobs.value.filter((j) => j.kind === "day" && (j.clip ?? j.log) === name && j.state === "done").length;
   const failed = jobs.value.filter((j) => j.kind === "day" && (j.clip ?? j.log) === name && j.state === "failed");
   const { reply, trouble } = useGet<DayReply>(address(name), `${told} ${ended} ${sessions.value?.length}`);
-  if (!reply) {
+  if (!reply || sessions.value === null) {
     return (
       <>
         <Title>{name}</Title>
@@ -235,7 +235,7 @@ export function RecordingPage({ name }: { name: string }) {
     );
   }
   const day = reply;
-  const known = new Map((sessions.value ?? []).map((s) => [s.id, s]));
+  const known = new Map(sessions.value.map((s) => [s.id, s]));
   const lines = { day, known, onTold: () => setTold((n) => n + 1) };
   const lifters = [...new Set(day.day.rows.map((r) => r.lifter))];
   return (
