@@ -35,8 +35,6 @@ constexpr View kViews[] = {{0.0, 0.0},
 constexpr double kFarBehind = 0.15;
 /// Settling seldom raises a first fit's agreement by more than this: in one of some fifty.
 constexpr double kMostGained = 0.12;
-/// Of views that explain the rim alike the squarer one is taken: a flat disc fits them all.
-constexpr double kClearlyBetter = 0.01;
 /// What has not changed since the last look was judged then: all edges are gone through only once
 /// in so many looks, the moving ones every time.
 constexpr int kLooksPerWhole = 4;
@@ -114,7 +112,7 @@ std::optional<RimFit> best_view(const LumaView& picture,
   for (const RimFit& trial : trials) {
     if (trial.agreement < least) continue;
     const auto fit = settled(picture, trial, options);
-    if (fit && (!best || fit->agreement > best->agreement + kClearlyBetter)) best = fit;
+    if (fit && (!best || fit->agreement > best->agreement)) best = fit;
   }
   return best;
 }
@@ -255,24 +253,16 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
   }
   last_ = small;
 
-  // Wide ones first: what lies within a disc found just now need not be looked into.
-  std::sort(circles.begin(), circles.end(), [](const Circle& a, const Circle& b) {
-    return a.radius_px > b.radius_px;
-  });
   std::vector<RimFit> discs;
   for (const Circle& c : circles) {
     const Eigen::Vector2d centre(factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5);
     const double radius = factor * c.radius_px;
-    // A rim inside a known disc is its lip or hub; one outside may be its true rim.
-    const auto around = [&](const Ellipse& e) {
+    // A rim inside a followed disc is its lip or hub; one outside may be its true rim.
+    const bool known = std::any_of(followed.begin(), followed.end(), [&](const Ellipse& e) {
       return (e.centre - centre).norm() < 0.35 * e.mean_radius_px() &&
              radius < 1.15 * e.mean_radius_px();
-    };
-    if (std::any_of(followed.begin(), followed.end(), around) ||
-        std::any_of(
-            discs.begin(), discs.end(), [&](const RimFit& d) { return around(d.ellipse); })) {
-      continue;
-    }
+    });
+    if (known) continue;
     const auto fit = confirm_disc(picture, centre, radius, kRimAtBirth);
     if (!fit) continue;
     // Too small for a disc it may still be the hub of one.
