@@ -12,7 +12,7 @@ namespace {
 /// until the change is worth its bits. Hardly at all where every pixel's noise is coded anew; so
 /// much where no pixel is. From rendered clips coded finely and coarsely.
 constexpr double kHoldFinePx = 0.01;
-constexpr double kHoldCoarsePx = 0.06;
+constexpr double kHoldCoarsePx = 0.036;
 /// Share of rays that must meet an outer rim, on average over the places the disc has been.
 constexpr float kLeastOuterRim = 0.42F;
 /// A rim outside the followed one, seen wherever the disc went: the followed one is a lip or a

@@ -2,6 +2,7 @@
 
 #include <fstream>
 #include <numbers>
+#include <random>
 #include <sstream>
 #include <stdexcept>
 
@@ -33,9 +34,16 @@ std::string ending_for(const std::string& codec) {
   return ".mp4";
 }
 
+/// No disc is quite as wide as its kind: what the coach says of it is off by anything within the
+/// millimetre that the federation's rules allow (IWF Technical and Competition Rules, from memory).
+double told_diameter_m(const render::Scene& made) {
+  std::mt19937_64 dice(made.seed);
+  return made.disc.diameter_m + std::uniform_real_distribution<double>(-0.001, 0.001)(dice);
+}
+
 kinetics::AnalysisOptions options_for(const json& scene, const render::Scene& made) {
   kinetics::AnalysisOptions out;
-  out.tracking.disc_diameter_m = made.disc.diameter_m;
+  out.tracking.disc_diameter_m = told_diameter_m(made);
   const json told = scene.value("analysis", json::object());
   if (told.contains("readout_s")) out.tracking.readout_s = told["readout_s"].get<double>();
   if (told.contains("capture_rate_hz"))
