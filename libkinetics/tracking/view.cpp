@@ -20,11 +20,11 @@ using Eigen::Vector2d;
 /// all round, which no averaging removes. More where the picture is noisy, unsharp or the rim
 /// covered, by a share of what the centre is uncertain by. Judged on rendered clips of all kinds.
 constexpr double kEdgeBiasPx = 0.025;
-constexpr double kEdgeShare = 0.6;
+constexpr double kEdgeShare = 0.4;
 /// Share of length the view model leaves over (disc's depth, lens), 1 sigma; and more off square,
 /// times the sine of the angle.
 constexpr double kViewSigma = 0.0002;
-constexpr double kOffSquareSigma = 0.006;
+constexpr double kOffSquareSigma = 0.004;
 constexpr double kRollSigmaUnknown = 0.02;
 constexpr double kSlowestReadoutS = 0.033;
 /// Readout assumed possible, 1 sigma, when neither given nor measured, s.
