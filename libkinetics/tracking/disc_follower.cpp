@@ -383,6 +383,14 @@ bool DiscFollower::at_rest() const {
              kAtRestRadii * ellipse_.mean_radius_px();
 }
 
+void DiscFollower::stay_until(std::int32_t frame) {
+  Glimpse between = glimpses_.back();
+  for (std::int32_t f = last_frame_ + 1; f < frame; ++f) {
+    between.frame = f;
+    glimpses_.push_back(between);
+  }
+}
+
 bool DiscFollower::rested(const LumaView& picture,
                           const CameraPose& pose,
                           double t_s,
@@ -402,11 +410,9 @@ bool DiscFollower::rested(const LumaView& picture,
   const double allowed = kStillPx + 4.0 * std::hypot(std::sqrt(fit->centre_cov_px2(1, 1)),
                                                      static_cast<double>(last.sigma_y_px));
   if (moved.norm() > allowed) return false;
-  for (std::int32_t f = last_frame_ + 1; f < frame; ++f) {
-    Glimpse between = last;
-    between.frame = f;
-    glimpses_.push_back(between);
-  }
+  // Its hub stood still with it: a disc told now by one and now by the other would seem to tremble.
+  if (hub_seen() && hub_->last_frame_ == last_frame_) hub_->stay_until(frame);
+  stay_until(frame);
   const double dt_s = t_s - last_t_s_;
   x_.predict(dt_s, 1.0);
   y_.predict(dt_s, 1.0);

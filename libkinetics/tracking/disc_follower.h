@@ -118,6 +118,8 @@ class DiscFollower {
                     const CameraPose& pose,
                     double t_s,
                     std::int32_t frame);
+  /// The last glimpse holds for the frames up to this one.
+  void stay_until(std::int32_t frame);
   void learn_hub_offset(const RimFit& fit);
   [[nodiscard]] bool hub_seen() const { return hub_ && hub_->seen(); }
 
