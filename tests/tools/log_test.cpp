@@ -18,28 +18,8 @@ using namespace kinetics_test;
 
 namespace {
 
-enum { kBadUsage = 2, kUnreadable = 3 };
-
-std::string sample(const std::string& name) {
-  return std::string(KINETICS_SOURCE_DIR) + "/samples/" + name;
-}
-
 nlohmann::json json_of(const std::string& path) {
   return nlohmann::json::parse(std::ifstream(path));
-}
-
-void check_refused(const Folder& folder,
-                   const std::string& arguments,
-                   int status,
-                   const std::string& words) {
-  const std::vector<std::string> before = files_in(folder);
-  const Outcome outcome = run_kinetics(folder, arguments);
-  CAPTURE(arguments, outcome.err, outcome.out);
-  CHECK(outcome.status == status);
-  CHECK_THAT(outcome.err, Catch::StartsWith("kinetics: ") && Contains(words));
-  CHECK(lines_in(outcome.err) == 1);
-  CHECK(outcome.out.empty());
-  CHECK(files_in(folder) == before);
 }
 
 }  // namespace

@@ -20,36 +20,12 @@ using namespace kinetics_test;
 
 namespace {
 
-enum { kBadUsage = 2, kUnreadable = 3 };
-
 constexpr const char* kNumbers =
     "date,lifter,lift,load_kg,set,rep,mean_velocity_mps,mean_velocity_sigma_mps,rom_m\n"
     "2031-03-07,Odalys Brandt,box squat,92.5,1,1,0.742,0.012,0.5\n"
     "2031-03-07,Odalys Brandt,box squat,92.5,1,2,0.735,0.012,0.5\n"
     "2031-03-09,Odalys Brandt,box squat,95,1,1,0.71,0.012,0.5\n"
     "2031-03-09,Imre Castellan,paused bench,70,1,1,0.51,0.012,0.34\n";
-
-std::string sample(const std::string& name) {
-  return std::string(KINETICS_SOURCE_DIR) + "/samples/" + name;
-}
-
-Outcome done(const Folder& folder, const std::string& arguments) {
-  Outcome outcome = run_kinetics(folder, arguments);
-  CAPTURE(arguments, outcome.err, outcome.out);
-  REQUIRE(outcome.status == 0);
-  return outcome;
-}
-
-void check_refused(const Folder& folder,
-                   const std::string& arguments,
-                   int status,
-                   const std::string& words) {
-  const Outcome outcome = run_kinetics(folder, arguments);
-  CAPTURE(arguments, outcome.err, outcome.out);
-  CHECK(outcome.status == status);
-  CHECK_THAT(outcome.err, Catch::StartsWith("kinetics: ") && Contains(words));
-  CHECK(lines_in(outcome.err) == 1);
-}
 
 }  // namespace
 

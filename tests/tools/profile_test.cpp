@@ -16,8 +16,6 @@ using namespace kinetics_test;
 
 namespace {
 
-enum { kBadUsage = 2, kUnreadable = 3 };
-
 const char* const kRoster = R"(club = "Northgate Barbell"
 [[bar]]
 name = "straight bar"
@@ -56,18 +54,6 @@ void fill(const Folder& folder) {
       run_kinetics(folder, "logbook import sets.csv --logbook book --roster club.toml");
   CAPTURE(stored.err);
   REQUIRE(stored.status == 0);
-}
-
-void check_refused(const Folder& folder,
-                   const std::string& arguments,
-                   int status,
-                   const std::string& words) {
-  const Outcome outcome = run_kinetics(folder, arguments);
-  CAPTURE(arguments, outcome.err);
-  CHECK(outcome.status == status);
-  CHECK_THAT(outcome.err, Contains(words));
-  CHECK(lines_in(outcome.err) == 1);
-  CHECK(outcome.out.empty());
 }
 
 TEST_CASE("a lifter's profile comes out as table, drawing and data", "[tools]") {

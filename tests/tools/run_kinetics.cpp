@@ -4,6 +4,7 @@
 #include <cstdlib>
 #include <filesystem>
 
+#include <catch2/catch.hpp>
 #include <sys/wait.h>
 
 namespace kinetics_test {
@@ -37,6 +38,31 @@ std::vector<std::string> files_in(const Folder& folder) {
 
 std::size_t lines_in(const std::string& text) {
   return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
+}
+
+Outcome done(const Folder& folder, const std::string& arguments) {
+  Outcome outcome = run_kinetics(folder, arguments);
+  CAPTURE(arguments, outcome.err, outcome.out);
+  REQUIRE(outcome.status == 0);
+  return outcome;
+}
+
+void check_refused(const Folder& folder,
+                   const std::string& arguments,
+                   int status,
+                   const std::string& words) {
+  const std::vector<std::string> before = files_in(folder);
+  const Outcome outcome = run_kinetics(folder, arguments);
+  CAPTURE(arguments, outcome.err, outcome.out);
+  CHECK(outcome.status == status);
+  CHECK_THAT(outcome.err, Catch::StartsWith("kinetics: ") && Catch::Contains(words));
+  CHECK(lines_in(outcome.err) == 1);
+  CHECK(outcome.out.empty());
+  CHECK(files_in(folder) == before);
+}
+
+std::string sample(const std::string& name) {
+  return std::string(KINETICS_SOURCE_DIR) + "/samples/" + name;
 }
 
 }  // namespace kinetics_test

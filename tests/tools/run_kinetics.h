@@ -19,7 +19,22 @@ struct Outcome {
 [[nodiscard]] Outcome run_kinetics(const kinetics::testing::Folder& folder,
                                    const std::string& arguments);
 
+/// The same, where it must succeed.
+Outcome done(const kinetics::testing::Folder& folder, const std::string& arguments);
+
+enum { kBadUsage = 2, kUnreadable = 3, kNothingToTrack = 4 };
+
+/// Checks that the arguments are refused with the status, in one line that holds the words, and
+/// that no file comes or goes.
+void check_refused(const kinetics::testing::Folder& folder,
+                   const std::string& arguments,
+                   int status,
+                   const std::string& words);
+
 [[nodiscard]] std::string kinetics_program();
+
+/// The path of a file in samples/.
+[[nodiscard]] std::string sample(const std::string& name);
 
 /// Names of all files below the folder, hidden ones too, without the two that hold the output of
 /// run_kinetics; sorted.

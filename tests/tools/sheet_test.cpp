@@ -19,30 +19,10 @@ using namespace kinetics_test;
 
 namespace {
 
-enum { kBadUsage = 2, kUnreadable = 3 };
-
-std::string sample(const std::string& name) {
-  return std::string(KINETICS_SOURCE_DIR) + "/samples/" + name;
-}
-
 const std::string& club() {
   static const std::string text =
       " --sheet " + sample("club/speed_day.csv") + " --roster " + sample("club/northgate.toml");
   return text;
-}
-
-void check_refused(const Folder& folder,
-                   const std::string& arguments,
-                   int status,
-                   const std::string& words) {
-  const std::vector<std::string> before = files_in(folder);
-  const Outcome outcome = run_kinetics(folder, arguments);
-  CAPTURE(arguments, outcome.err, outcome.out);
-  CHECK(outcome.status == status);
-  CHECK_THAT(outcome.err, Catch::StartsWith("kinetics: ") && Contains(words));
-  CHECK(lines_in(outcome.err) == 1);
-  CHECK(outcome.out.empty());
-  CHECK(files_in(folder) == before);
 }
 
 constexpr const char* kRoster = R"([[bar]]

@@ -19,8 +19,6 @@ using namespace kinetics_test;
 
 namespace {
 
-enum { kBadUsage = 2, kUnreadable = 3 };
-
 struct Stored {
   std::string name;  ///< of the file, and of the recording
   std::string lift = "box squat";
@@ -58,20 +56,6 @@ void store(const Folder& folder, const Stored& as) {
   session.provenance.source_sha256 = as.recording.empty() ? as.name : as.recording;
   std::filesystem::rename(kinetics::store_session(session, folder.path().string()),
                           folder / (as.name + ".h5"));
-}
-
-void check_refused(const Folder& folder,
-                   const std::string& arguments,
-                   int status,
-                   const std::string& words) {
-  const std::vector<std::string> before = files_in(folder);
-  const Outcome outcome = run_kinetics(folder, "sticking " + arguments);
-  CAPTURE(arguments, outcome.err, outcome.out);
-  CHECK(outcome.status == status);
-  CHECK_THAT(outcome.err, Catch::StartsWith("kinetics: ") && Contains(words));
-  CHECK(lines_in(outcome.err) == 1);
-  CHECK(outcome.out.empty());
-  CHECK(files_in(folder) == before);
 }
 
 }  // namespace
@@ -120,14 +104,17 @@ TEST_CASE("sets that cannot be mapped are refused in one line", "[tools][bad-inp
   store(folder, {.name = "nobody", .lift = ""});
   spill(folder / "cut.h5", slurp(folder / "a.h5").substr(0, 3000));
   std::filesystem::create_symlink("a.h5", folder / "link.h5");
-  check_refused(folder, "", kBadUsage, "sessions");
-  check_refused(folder, "none.h5 -o map.svg", kUnreadable, "none.h5");
-  check_refused(folder, "a.h5 cut.h5 -o map.svg", kUnreadable, "cut.h5");
-  check_refused(folder, "a.h5 nobody.h5 -o map.svg", kUnreadable, "nobody.h5: this session does");
+  check_refused(folder, "sticking ", kBadUsage, "sessions");
+  check_refused(folder, "sticking none.h5 -o map.svg", kUnreadable, "none.h5");
+  check_refused(folder, "sticking a.h5 cut.h5 -o map.svg", kUnreadable, "cut.h5");
   check_refused(
-      folder, "smooth.h5 -o map.svg", kUnreadable, "no sticking region in any of 3 full reps");
-  check_refused(folder, "a.h5 a.h5", kBadUsage, "given twice");
-  check_refused(folder, "a.h5 link.h5", kBadUsage, "the same session as a.h5");
-  check_refused(folder, "a.h5 -o a.h5", kBadUsage, "never written to");
-  check_refused(folder, "a.h5 -o no/map.svg", kBadUsage, "folder");
+      folder, "sticking a.h5 nobody.h5 -o map.svg", kUnreadable, "nobody.h5: this session does");
+  check_refused(folder,
+                "sticking smooth.h5 -o map.svg",
+                kUnreadable,
+                "no sticking region in any of 3 full reps");
+  check_refused(folder, "sticking a.h5 a.h5", kBadUsage, "given twice");
+  check_refused(folder, "sticking a.h5 link.h5", kBadUsage, "the same session as a.h5");
+  check_refused(folder, "sticking a.h5 -o a.h5", kBadUsage, "never written to");
+  check_refused(folder, "sticking a.h5 -o no/map.svg", kBadUsage, "folder");
 }
