@@ -158,7 +158,7 @@ void refine_attitude(const std::vector<Bin>& bins,
   ceres::Solver::Options options;
   options.linear_solver_type = ceres::SPARSE_NORMAL_CHOLESKY;
   // A chain of knots fills in next to nothing; blocks for dense algebra only cost time.
-  options.sparse_linear_algebra_library_type = ceres::SUITE_SPARSE;
+  options.sparse_linear_algebra_library_type = ceres::EIGEN_SPARSE;
   options.max_num_iterations = 25;
   options.logging_type = ceres::SILENT;
   options.function_tolerance = 1e-5;
