@@ -1,12 +1,15 @@
+import { useState } from "preact/hooks";
+import { of, post } from "../api";
 import { runningJobs, sessions, state } from "../live";
 import type { DaySummary, Summary } from "../model";
-import { Nothing, Title } from "../parts/basics";
+import { Field, Nothing, Title, Trouble } from "../parts/basics";
 import { SampleDay } from "../parts/sample_day";
 import { JobList } from "../parts/job_list";
 import { SetLine } from "../parts/set_line";
 import { useGet } from "../parts/use_get";
 import { go, link } from "../router";
 import { dayInWords, shortDay } from "../units";
+import { troubleOf } from "../uploads";
 import { kCaution } from "../words";
 
 /** The day at a glance: every lifter, every set, what was fast and what slowed. */
@@ -67,6 +70,35 @@ function Recordings({ day }: { day: string }) {
   );
 }
 
+/** Sets of which neither sheet nor recording told the day: the coach says it once for all of them. */
+function SayTheDay({ sets }: { sets: Summary[] }) {
+  const [day, setDay] = useState("");
+  const [trouble, setTrouble] = useState("");
+  const [busy, setBusy] = useState(false);
+  async function say(e: Event) {
+    e.preventDefault();
+    setBusy(true);
+    setTrouble("");
+    try {
+      for (const s of sets) await post(of(s.id, "corrections"), { kind: "day", day });
+      go("day", day);
+    } catch (cause) {
+      setTrouble(troubleOf(cause));
+    } finally {
+      setBusy(false);
+    }
+  }
+  return (
+    <form class="card say-day no-print" onSubmit={(e) => void say(e)} aria-label="Say the day">
+      <Field label="On which day were these lifted?" hint="Neither sheet nor recording tells.">
+        <input type="date" required value={day} onInput={(e) => setDay(e.currentTarget.value)} />
+      </Field>
+      <button disabled={busy || !day}>Put them on this day</button>
+      <Trouble words={trouble} />
+    </form>
+  );
+}
+
 function Welcome() {
   return (
     <>
@@ -97,6 +129,7 @@ export function DayPage({ day: asked }: { day: string }) {
       <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day || sets.length ? dayInWords(day) : "The day"}</Title>
       <JobList jobs={runningJobs.value} label="Being measured" />
       <Recordings day={day} />
+      {day === "" && sets.length > 0 && <SayTheDay sets={sets} />}
       {!sets.length && <Nothing>The first set shows here as soon as it is measured.</Nothing>}
       <div class="day">
         {byLifter(sets).map(([lifter, own]) => (

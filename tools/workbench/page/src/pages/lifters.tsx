@@ -32,7 +32,9 @@ export function fastestOf(set: HistorySet): number | null {
 
 function Everyone({ sets }: { sets: HistorySet[] }) {
   const names = [...new Set([...(club.value?.lifters.map((l) => l.name) ?? []), ...sets.map((s) => s.lifter)])].filter(Boolean);
-  if (!names.length) return <Nothing>No lifter yet. Add lifters under Club, or say who lifted when you add a clip.</Nothing>;
+  if (!names.length) return <Nothing>
+        No lifter yet. Add lifters under <a href={link("club")}>Club</a>, or say who lifted when you <a href={link("add")}>add a clip</a>.
+      </Nothing>;
   return (
     <ul class="plain cards">
       {names.map((name) => {
@@ -112,11 +114,10 @@ function Sets({ sets }: { sets: HistorySet[] }) {
 
 function StickingMap({ lifter, lift }: { lifter: string; lift: string }) {
   const [there, setThere] = useState(true);
-  const query = `lifter=${encodeURIComponent(lifter)}&lift=${encodeURIComponent(lift)}`;
   if (!there) return <Nothing>No sticking map yet: it needs sets of this lift that were measured with a sheet.</Nothing>;
   return (
     <figure class="map">
-      <img src={`/api/sticking.svg?${query}`} alt={`Where the bar slows: ${lifter}, ${lift}`} onError={() => setThere(false)} />
+      <img src={"/api/sticking.svg" + query({ lifter, lift, unit: massUnit.value })} alt={`Where the bar slows: ${lifter}, ${lift}`} onError={() => setThere(false)} />
     </figure>
   );
 }

@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import { of, post } from "../api";
 import { jobs, knownJob, runningJobs, sessions } from "../live";
-import type { About, DayReply, FoundSet, Job, PlannedRow, Summary } from "../model";
+import { type About, dayNameOf, type DayReply, type FoundSet, type Job, type PlannedRow, type Summary } from "../model";
 import { Title, Trouble } from "../parts/basics";
 import { JobList } from "../parts/job_list";
 import { NotesList } from "../parts/notes_list";
@@ -221,9 +221,10 @@ function Count({ day }: { day: DayReply }) {
 
 export function RecordingPage({ name }: { name: string }) {
   const [told, setTold] = useState(0);
-  const mine = runningJobs.value.filter((j) => j.kind === "day" && (j.clip ?? j.log) === name);
-  const ended = jobs.value.filter((j) => j.kind === "day" && (j.clip ?? j.log) === name && j.state === "done").length;
-  const failed = jobs.value.filter((j) => j.kind === "day" && (j.clip ?? j.log) === name && j.state === "failed");
+  const its = jobs.value.filter((j) => j.kind === "day" && dayNameOf(j) === name);
+  const mine = its.filter((j) => runningJobs.value.includes(j));
+  const ended = its.filter((j) => j.state === "done").length;
+  const failed = its.filter((j) => j.state === "failed");
   const { reply, trouble } = useGet<DayReply>(address(name), `${told} ${ended} ${sessions.value?.length}`);
   if (!reply || sessions.value === null) {
     return (

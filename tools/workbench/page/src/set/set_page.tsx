@@ -128,15 +128,17 @@ export function SetPage({ id }: { id: string }) {
   if (!s) return trouble.value ? <><Title>This set cannot be shown</Title><Trouble words={trouble.value} /></> : <Title>Reading the set…</Title>;
   return (
     <div class="set-page">
-      <header class="set-head">
-        <div>
-          <Who s={s} />
-          <What s={s} />
-        </div>
-        <Headline s={shown.value ?? s} />
-      </header>
-      <Newer />
-      <JobList jobs={again} label="Being measured again" />
+      <div class="set-top">
+        <header class="set-head">
+          <div>
+            <Who s={s} />
+            <What s={s} />
+          </div>
+          <Headline s={shown.value ?? s} />
+        </header>
+        <Newer />
+        <JobList jobs={again} label="Being measured again" />
+      </div>
       <div class="set-numbers">
         <Trouble words={trouble.value} />
         <p class="trying" hidden={!preview.value || busy.value}>
