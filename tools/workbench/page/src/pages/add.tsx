@@ -122,7 +122,7 @@ function AnalysisForm(props: { name: string; logs: string[]; others: string[]; o
   return (
     <form onSubmit={submit} aria-label={`Measure ${props.name}`}>
       <Choice<"set" | "day">
-        label="It holds"
+        label="The file holds"
         shown
         value={holds}
         onChange={setHolds}

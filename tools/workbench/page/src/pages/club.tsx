@@ -88,7 +88,7 @@ function Phone() {
       <Trouble words={trouble} />
       {pairing && (
         <>
-          <p>Point the phone's camera at the squares, or open {state.value.addresses[0]} there and type the code.</p>
+          <p>Point the phone's camera at the squares, or open {state.value.addresses.at(-1)} there and type the code.</p>
           <img class="qr" alt="QR code that pairs a phone" src={`data:image/svg+xml,${encodeURIComponent(pairing.svg)}`} />
           <p class="code">{pairing.code}</p>
         </>

@@ -5,7 +5,7 @@ import type { DaySummary, Summary } from "../model";
 import { Field, Nothing, Title, Trouble } from "../parts/basics";
 import { SampleDay } from "../parts/sample_day";
 import { JobList } from "../parts/job_list";
-import { SetLine } from "../parts/set_line";
+import { LifterHead, sameInAll, SetLine, useSessions } from "../parts/set_line";
 import { useGet } from "../parts/use_get";
 import { go, link } from "../router";
 import { dayInWords, shortDay } from "../units";
@@ -70,6 +70,22 @@ function Recordings({ day }: { day: string }) {
   );
 }
 
+const kFewLifters = 4;
+const cardOf = (lifter: string) => `lifter-${encodeURIComponent(lifter)}`;
+
+/** On a phone many lifters are a long way down. */
+function Jump({ lifters }: { lifters: string[] }) {
+  return (
+    <nav class="jump no-print" aria-label="Lifters of the day">
+      {lifters.map((l) => (
+        <button type="button" onClick={() => document.getElementById(cardOf(l))?.scrollIntoView()}>
+          {l || "Not known"}
+        </button>
+      ))}
+    </nav>
+  );
+}
+
 /** Sets of which neither sheet nor recording told the day: the coach says it once for all of them. */
 function SayTheDay({ sets }: { sets: Summary[] }) {
   const [day, setDay] = useState("");
@@ -119,24 +135,28 @@ function Welcome() {
 
 export function DayPage({ day: asked }: { day: string }) {
   const all = sessions.value;
+  const days = [...new Set((all ?? []).map((s) => s.day))].sort().reverse();
+  const day = asked === "unknown" ? "" : days.includes(asked) ? asked : (days[0] ?? "");
+  const ofDay = (all ?? []).filter((s) => s.day === day);
+  const known = useSessions(ofDay.map((s) => s.id));
   if (all === null) return <Title>{state.value ? "Reading the logbook…" : "…"}</Title>;
   if (!all.length && !runningJobs.value.length) return <Welcome />;
-  const days = [...new Set(all.map((s) => s.day))].sort().reverse();
-  const day = asked === "unknown" ? "" : days.includes(asked) ? asked : (days[0] ?? "");
-  const sets = all.filter((s) => s.day === day);
+  const sets = ofDay.filter((s) => known.has(s.id));
+  const lifters = byLifter(sets);
   return (
     <>
-      <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day || sets.length ? dayInWords(day) : "The day"}</Title>
+      <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day || ofDay.length ? dayInWords(day) : "The day"}</Title>
       <JobList jobs={runningJobs.value} label="Being measured" />
       <Recordings day={day} />
       {day === "" && sets.length > 0 && <SayTheDay sets={sets} />}
-      {!sets.length && <Nothing>The first set shows here as soon as it is measured.</Nothing>}
+      {!ofDay.length && <Nothing>The first set shows here as soon as it is measured.</Nothing>}
+      {lifters.length > kFewLifters && <Jump lifters={lifters.map(([l]) => l)} />}
       <div class="day">
-        {byLifter(sets).map(([lifter, own]) => (
-          <section class="lifter-card" aria-label={lifter || "Lifter not known"}>
-            <h2>{lifter || "Lifter not known yet"}</h2>
+        {lifters.map(([lifter, own]) => (
+          <section class="lifter-card" id={cardOf(lifter)} aria-label={lifter || "Lifter not known"}>
+            <LifterHead name={lifter || "Lifter not known yet"} same={sameInAll(own)} />
             {own.map((s) => (
-              <SetLine key={s.id} set={s} />
+              <SetLine key={s.id} set={s} session={known.get(s.id) ?? null} brief={sameInAll(own) !== ""} />
             ))}
           </section>
         ))}

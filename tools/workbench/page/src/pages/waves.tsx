@@ -51,8 +51,19 @@ function Table({ c }: { c: Comparison }) {
               Change, m/s
             </th>
             <th scope="col">
-              <span class="slow-side">slower</span>
-              <span class="fast-side">faster</span>
+              <span class="sides">
+                <span>
+                  slower
+                  <br />−{fixed(most, 2)}
+                </span>
+                <span>
+                  <br />0
+                </span>
+                <span>
+                  faster
+                  <br />+{fixed(most, 2)}
+                </span>
+              </span>
             </th>
           </tr>
         </thead>

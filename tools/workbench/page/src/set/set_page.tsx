@@ -125,7 +125,7 @@ export function SetPage({ id }: { id: string }) {
   useEffect(() => void lookForNewer(), [sessions.value]);
   const again = useFollowJob();
   const s = session.value;
-  if (!s) return trouble.value ? <><Title>This set cannot be shown</Title><Trouble words={trouble.value} /></> : <Title>Reading the set…</Title>;
+  if (!s) return trouble.value ? <><Title beside={<a class="button" href={link("day")}>To the day</a>}>This set cannot be shown</Title><Trouble words={trouble.value} /></> : <Title>Reading the set…</Title>;
   return (
     <div class="set-page">
       <div class="set-top">
