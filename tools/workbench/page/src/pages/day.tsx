@@ -5,7 +5,7 @@ import type { DaySummary, Summary } from "../model";
 import { Field, Nothing, Title, Trouble } from "../parts/basics";
 import { SampleDay } from "../parts/sample_day";
 import { JobList } from "../parts/job_list";
-import { LifterHead, sameInAll, SetLine, useSessions } from "../parts/set_line";
+import { LifterHead, sharedBy, SetLine, useSessions } from "../parts/set_line";
 import { useGet } from "../parts/use_get";
 import { go, link } from "../router";
 import { dayInWords, shortDay } from "../units";
@@ -138,30 +138,32 @@ export function DayPage({ day: asked }: { day: string }) {
   const days = [...new Set((all ?? []).map((s) => s.day))].sort().reverse();
   const day = asked === "unknown" ? "" : days.includes(asked) ? asked : (days[0] ?? "");
   const ofDay = (all ?? []).filter((s) => s.day === day);
-  const known = useSessions(ofDay.map((s) => s.id));
+  const lifters = byLifter(ofDay);
+  const known = useSessions(lifters.flatMap(([, own]) => own.map((s) => s.id)));
   if (all === null) return <Title>{state.value ? "Reading the logbook…" : "…"}</Title>;
   if (!all.length && !runningJobs.value.length) return <Welcome />;
-  const sets = ofDay.filter((s) => known.has(s.id));
-  const lifters = byLifter(sets);
+  // Each lifter's card comes whole and below the others: nothing jumps.
+  const waits = lifters.findIndex(([, own]) => !own.every((s) => known.has(s.id)));
+  const here = waits < 0 ? lifters : lifters.slice(0, waits);
   return (
     <>
       <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day || ofDay.length ? dayInWords(day) : "The day"}</Title>
       <JobList jobs={runningJobs.value} label="Being measured" />
       <Recordings day={day} />
-      {day === "" && sets.length > 0 && <SayTheDay sets={sets} />}
+      {day === "" && ofDay.length > 0 && <SayTheDay sets={ofDay} />}
       {!ofDay.length && <Nothing>The first set shows here as soon as it is measured.</Nothing>}
       {lifters.length > kFewLifters && <Jump lifters={lifters.map(([l]) => l)} />}
       <div class="day">
-        {lifters.map(([lifter, own]) => (
+        {here.map(([lifter, own]) => (
           <section class="lifter-card" id={cardOf(lifter)} aria-label={lifter || "Lifter not known"}>
-            <LifterHead name={lifter || "Lifter not known yet"} same={sameInAll(own)} />
+            <LifterHead name={lifter || "Lifter not known yet"} shared={sharedBy(own)} />
             {own.map((s) => (
-              <SetLine key={s.id} set={s} session={known.get(s.id) ?? null} brief={sameInAll(own) !== ""} />
+              <SetLine key={s.id} set={s} session={known.get(s.id) ?? null} shared={sharedBy(own)} />
             ))}
           </section>
         ))}
       </div>
-      <p class="fine">{kCaution}</p>
+      {here.length === lifters.length && <p class="fine">{kCaution}</p>}
     </>
   );
 }

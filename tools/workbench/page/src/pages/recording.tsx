@@ -1,11 +1,11 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { of, post } from "../api";
 import { jobs, knownJob, runningJobs, sessions } from "../live";
 import { type About, dayNameOf, type DayReply, type FoundSet, type Job, type PlannedRow, type Summary } from "../model";
 import { Title, Trouble } from "../parts/basics";
 import { JobList } from "../parts/job_list";
 import { NotesList } from "../parts/notes_list";
-import { LifterHead, type Sessions, SetLine, useSessions } from "../parts/set_line";
+import { kNothingShared, LifterHead, type Sessions, SetLine, useSessions } from "../parts/set_line";
 import { useGet } from "../parts/use_get";
 import { link } from "../router";
 import { dayInWords, massWords } from "../units";
@@ -116,7 +116,7 @@ function FoundLine({ set, day, known, stored, onTold }: Shown & { set: FoundSet 
   const summary = set.session ? known.get(set.session) : undefined;
   return (
     <li class={open ? "found open" : "found"} data-set={set.number} data-row={set.row ?? undefined}>
-      {summary ? <SetLine set={summary} session={stored.get(summary.id) ?? null} brief={false} /> : <p class="hint">Set {set.number}: its file is not in the logbook any more.</p>}
+      {summary ? <SetLine set={summary} session={stored.get(summary.id) ?? null} shared={kNothingShared} /> : <p class="hint">Set {set.number}: its file is not in the logbook any more.</p>}
       <details class="found-whose" open={open}>
         <summary>
           <span class="hint">
@@ -141,7 +141,7 @@ function Lifter({ lifter, ...shown }: Shown & { lifter: string }) {
   const { rows, sets, missed } = shown.day.day;
   return (
     <section class="lifter-card" aria-label={lifter}>
-      <LifterHead name={lifter} same="" />
+      <LifterHead name={lifter} shared={kNothingShared} />
       <ul class="plain">
         {rows
           .filter((r) => r.lifter === lifter)
@@ -172,7 +172,7 @@ function Extra(shown: Shown) {
   if (!extra.length) return null;
   return (
     <section class="lifter-card" aria-label="Not on the sheet">
-      <LifterHead name="Not on the sheet" same="" />
+      <LifterHead name="Not on the sheet" shared={kNothingShared} />
       <ul class="plain">
         {extra.map((s) => (
           <FoundLine key={s.number} set={s} {...shown} />
@@ -229,7 +229,10 @@ export function RecordingPage({ name }: { name: string }) {
   const { reply, trouble } = useGet<DayReply>(address(name), `${told} ${ended} ${sessions.value?.length}`);
   const ids = reply?.day.sets.flatMap((s) => s.session ?? []) ?? [];
   const stored = useSessions(ids);
-  if (!reply || sessions.value === null || (ids.length > 0 && !stored.size)) {
+  // Shown once all is here; later, a set that was measured anew comes by itself.
+  const whole = useRef(false);
+  if (reply && ids.every((id) => stored.has(id))) whole.current = true;
+  if (!reply || sessions.value === null || !whole.current) {
     return (
       <>
         <Title>{name}</Title>

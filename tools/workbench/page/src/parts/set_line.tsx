@@ -11,23 +11,29 @@ import { RepBars } from "./rep_bars";
 
 export type Sessions = Map<string, Session | null>;
 
-/** The sessions of these sets, all at once, so that nothing jumps. A stored session never changes: each is asked for but once. */
+const kAtOnce = 12;
+
+/** The sessions of these sets, in their order, some at a time. A stored session never changes: each is asked for but once. */
 export function useSessions(ids: string[]): Sessions {
   const [known, setKnown] = useState<Sessions>(new Map());
-  const missing = ids.filter((id) => !known.has(id));
   useEffect(() => {
-    if (!missing.length) return;
+    const missing = ids.filter((id) => !known.has(id));
     let gone = false;
     const one = (id: string) =>
       get<Session>(of(id) + "?samples=0").then(
         (s): [string, Session | null] => [id, s],
         (): [string, null] => [id, null],
       );
-    void Promise.all(missing.map(one)).then((list) => !gone && setKnown((before) => new Map([...before, ...list])));
+    void (async () => {
+      for (let i = 0; i < missing.length && !gone; i += kAtOnce) {
+        const list = await Promise.all(missing.slice(i, i + kAtOnce).map(one));
+        if (!gone) setKnown((before) => new Map([...before, ...list]));
+      }
+    })();
     return () => {
       gone = true;
     };
-  }, [missing.join("\n")]);
+  }, [ids.join("\n")]);
   return known;
 }
 
@@ -38,13 +44,22 @@ function lossOfLast(s: Session): string {
 
 const loadWords = (s: Summary) => (s.load_kg === null ? "load not known" : mass(s.load_kg)) + (s.accommodating ? ` + ${s.accommodating}` : "");
 
-/** Lift and load, when they are the same in all of several sets. */
-export function sameInAll(sets: Summary[]): string {
-  const words = new Set(sets.map((s) => `${s.lift}, ${loadWords(s)}`));
-  return sets.length > 1 && sets[0]!.lift && words.size === 1 ? [...words][0]! : "";
+/** What is the same in all of several sets, and so is said once above them. */
+export interface Shared {
+  lift: string;
+  load: string;
 }
 
-export function LifterHead({ name, same }: { name: string; same: string }) {
+export function sharedBy(sets: Summary[]): Shared {
+  const one = (words: (s: Summary) => string) => (sets.length > 1 && new Set(sets.map(words)).size === 1 ? words(sets[0]!) : "");
+  const lift = one((s) => s.lift);
+  return { lift, load: lift && one(loadWords) };
+}
+
+export const kNothingShared: Shared = { lift: "", load: "" };
+
+export function LifterHead({ name, shared }: { name: string; shared: Shared }) {
+  const same = [shared.lift, shared.load].filter(Boolean).join(", ");
   return (
     <header class="lifter-head">
       <h2>{name}</h2>
@@ -59,20 +74,21 @@ export function LifterHead({ name, same }: { name: string; same: string }) {
   );
 }
 
-/** One set in a line. `brief`: its lift and load stand above. */
-export function SetLine({ set, session, brief }: { set: Summary; session: Session | null; brief: boolean }) {
+/** One set in a line, without what its head says. */
+export function SetLine({ set, session, shared }: { set: Summary; session: Session | null; shared: Shared }) {
+  const brief = shared.load !== "";
   const flags = gathered(session?.reps.flatMap((r) => r.flags) ?? []);
   const number = session?.plan?.set;
   const which = number ? `set ${number}` : "";
   const facts = [brief ? "" : which, set.start, `${set.reps} rep${set.reps === 1 ? "" : "s"}`, set.corrected ? "corrected" : ""].filter(Boolean).join(" · ");
   return (
-    <a class="set-line" href={link("set", set.id)}>
+    <a class={brief ? "set-line brief" : "set-line"} href={link("set", set.id)}>
       <span class="set-what">
         {brief ? (
           <span class="set-lift">{which || "set"}</span>
         ) : (
           <>
-            <span class="set-lift">{set.lift || set.source}</span>
+            {!shared.lift && <span class="set-lift">{set.lift || set.source}</span>}
             <span class="set-load">{loadWords(set)}</span>
           </>
         )}
