@@ -13,6 +13,9 @@ namespace {
 constexpr std::int64_t kSecondsInMinute = 60;
 constexpr std::int64_t kSecondsInHour = 3600;
 constexpr std::int64_t kSecondsInDay = 86400;
+/// Lengths of "2031-03-07" and "2031-03-07T17:05:00".
+constexpr std::size_t kDate = 10;
+constexpr std::size_t kTime = 19;
 
 // Exactly `digits` digits at `at`; nothing else.
 std::optional<int> number_at(std::string_view text, std::size_t at, std::size_t digits) {
@@ -48,6 +51,16 @@ std::optional<std::int64_t> offset_of_zone(std::string_view zone) {
   return zone[0] == '-' ? -east : east;
 }
 
+/// What stands behind the seconds and their fraction; the text must be that long.
+std::string_view zone_of(std::string_view iso) {
+  std::string_view rest = iso.substr(kTime);
+  if (rest.starts_with('.')) {
+    const std::size_t zone = rest.find_first_not_of("0123456789", 1);
+    rest.remove_prefix(zone == std::string_view::npos ? rest.size() : zone);
+  }
+  return rest;
+}
+
 }  // namespace
 
 std::optional<std::chrono::sys_days> day_in(std::string_view iso) {
@@ -76,19 +89,17 @@ std::string local_day(std::int64_t unix_s) {
 }
 
 std::optional<std::int64_t> unix_seconds_in(std::string_view iso) {
-  constexpr std::size_t kDate = 10;
-  constexpr std::size_t kTime = 19;
   if (iso.size() <= kTime || (iso[kDate] != 'T' && iso[kDate] != ' ')) return std::nullopt;
   const auto day = day_in(iso.substr(0, kDate));
   const auto time = time_of_day(iso.substr(kDate + 1, kTime - kDate - 1));
-  std::string_view rest = iso.substr(kTime);
-  if (rest.starts_with('.')) {
-    const std::size_t zone = rest.find_first_not_of("0123456789", 1);
-    rest.remove_prefix(zone == std::string_view::npos ? rest.size() : zone);
-  }
-  const auto east = offset_of_zone(rest);
+  const auto east = offset_of_zone(zone_of(iso));
   if (!day || !time || !east) return std::nullopt;
   return day->time_since_epoch().count() * kSecondsInDay + *time - *east;
+}
+
+std::optional<std::int64_t> zone_told_in(std::string_view iso) {
+  if (!unix_seconds_in(iso) || iso.back() == 'Z') return std::nullopt;
+  return offset_of_zone(zone_of(iso));
 }
 
 std::string now_in_iso() {

@@ -22,6 +22,10 @@ namespace kinetics {
 /// seconds since 1970, fractions cut off; nothing for anything else.
 [[nodiscard]] std::optional<std::int64_t> unix_seconds_in(std::string_view iso);
 
+/// How far the clock of such a text is ahead of UTC, s; nothing when it is UTC's own ("Z"), which
+/// does not tell the zone.
+[[nodiscard]] std::optional<std::int64_t> zone_told_in(std::string_view iso);
+
 /// This moment in UTC, "2031-03-07T16:05:00Z".
 [[nodiscard]] std::string now_in_iso();
 

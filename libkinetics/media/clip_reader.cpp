@@ -12,7 +12,6 @@ extern "C" {
 #include <libavutil/pixdesc.h>
 }
 
-#include "libkinetics/core/calendar.h"
 #include "libkinetics/core/error.h"
 #include "libkinetics/media/clip_source.h"
 #include "libkinetics/media/held_picture.h"
@@ -55,22 +54,6 @@ std::optional<double> tagged_capture_rate(const ClipSource& source) {
     if (entry != nullptr) return rate_from_tag(entry->value);
   }
   return std::nullopt;
-}
-
-/// When it was recorded, in the container's own words. Phones write the time in UTC, some beside it
-/// with the zone it was taken in, which tells the day without guessing.
-std::string recording_time(const ClipSource& source) {
-  for (const char* const tag : {"com.apple.quicktime.creationdate", "creation_time"}) {
-    for (const AVDictionary* tags : {source.container().metadata, source.stream().metadata}) {
-      const AVDictionaryEntry* entry = av_dict_get(tags, tag, nullptr, 0);
-      if (entry == nullptr) continue;
-      // A clock that was never set says 1904 or 1970.
-      constexpr std::int64_t kPhonesFilmS = 946684800;  // 2000-01-01
-      const std::string text(entry->value);
-      if (unix_seconds_in(text).value_or(0) >= kPhonesFilmS) return text;
-    }
-  }
-  return {};
 }
 
 std::string count_of(std::size_t count, const char* one, const char* many) {
@@ -148,7 +131,7 @@ void ClipReader::Impl::describe(const std::string& path, AVFrame& first) {
   info.pixel_aspect = pixel_aspect_of(source, first, orientation.swapped);
   info.rotation_deg = rotation_deg(orientation);
   info.mirrored = mirrored(orientation);
-  info.recorded_at = recording_time(source);
+  info.recorded_at = source.recorded_at();
   info.bit_depth = format->comp[0].depth;
   info.frame_rate_hz = source.stored_rate_hz().value_or(0.0);
   info.duration_s = source.duration_s();

@@ -14,6 +14,7 @@ extern "C" {
 #include <libavutil/pixdesc.h>
 }
 
+#include "libkinetics/core/calendar.h"
 #include "libkinetics/core/error.h"
 
 namespace kinetics {
@@ -286,6 +287,28 @@ std::optional<double> ClipSource::missing_s() const {
   const double slack = (own_duration ? 0.1 : 0.5) + 3.0 / stored_rate_hz().value_or(25.0);
   const double missing = *duration - end;
   return missing > slack ? std::optional(missing) : std::nullopt;
+}
+
+std::string ClipSource::tag(std::initializer_list<const char*> names) const {
+  for (const char* name : names) {
+    for (const AVDictionary* tags : {input_->metadata, stream_->metadata}) {
+      const AVDictionaryEntry* entry = av_dict_get(tags, name, nullptr, 0);
+      if (entry != nullptr && entry->value[0] != '\0') return entry->value;
+    }
+  }
+  return {};
+}
+
+std::string ClipSource::recorded_at() const {
+  // A clock that was never set says 1904 or 1970.
+  constexpr std::int64_t kPhonesFilmS = 946684800;  // 2000-01-01
+  // Phones write the time in UTC, some beside it with the zone it was taken in, which tells the day
+  // without guessing.
+  for (const char* const name : {"com.apple.quicktime.creationdate", "creation_time"}) {
+    std::string text = tag({name});
+    if (unix_seconds_in(text).value_or(0) >= kPhonesFilmS) return text;
+  }
+  return {};
 }
 
 double ClipSource::bytes_read() const {

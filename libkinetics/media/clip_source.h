@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <initializer_list>
 #include <optional>
 #include <string>
 
@@ -59,6 +60,11 @@ class ClipSource {
   [[nodiscard]] std::optional<double> duration_s() const;
   /// How much of that length is missing at the end, s; at the end of the recording only.
   [[nodiscard]] std::optional<double> missing_s() const;
+  /// The first of these tags that the container or the picture track has, empty values apart.
+  [[nodiscard]] std::string tag(std::initializer_list<const char*> names) const;
+  /// When it was recorded, in the container's own words: ISO 8601 with "Z" or the zone's offset.
+  /// Empty when it does not say, or tells of a clock that was never set.
+  [[nodiscard]] std::string recorded_at() const;
   /// Share of the file's bytes read so far; negative when its size is unknown.
   [[nodiscard]] double bytes_read() const;
   /// What stopped the reading before the end; empty when nothing did.

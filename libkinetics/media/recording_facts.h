@@ -8,9 +8,8 @@
 namespace kinetics {
 
 struct RecordingFacts {
-  /// When the file was begun or ended, s since 1970 (UTC), as the container says. Cameras differ in
-  /// which of the two they write. Empty when it says nothing, or a time before this century.
-  std::optional<double> created_unix_s;
+  /// As ClipInfo::recorded_at. Cameras differ in whether it is when the file was begun or ended.
+  std::string recorded_at;
   std::optional<double> duration_s;  ///< as stored
   int width_px = 0;                  ///< as stored, before rotation
   int height_px = 0;

@@ -19,6 +19,7 @@
 #include "libkinetics/sheet/plan_set.h"
 #include "libkinetics/speed_day/bar_work.h"
 #include "libkinetics/speed_day/day_sets.h"
+#include "libkinetics/speed_day/part_cameras.h"
 #include "libkinetics/speed_day/recordings.h"
 #include "libkinetics/speed_day/same_sets.h"
 #include "libkinetics/speed_day/seen_recording.h"
@@ -70,8 +71,7 @@ std::string time_of_day(double t_s) {
 }
 
 Recordings recordings_of(const std::string& path, const Sheet& sheet, const std::string& logbook) {
-  Recordings out = find_recordings(path, {sheet.file, logbook});
-  return out;
+  return find_recordings(path, {sheet.file, logbook});
 }
 
 /// What the sheet's column for the clip says of sets that are alone in their clip.
@@ -169,6 +169,7 @@ FoundDay find_day(const std::string& path,
   for (Recording& r : out.recordings.files) r.sha256 = sha256_of_file(r.path, kLargestHashedBytes);
   WatchedDay watched =
       watch_recordings(out.recordings.files, options, day_places(logbook, sheet).seen, progress);
+  part_cameras(out.recordings.files, watched.seen, options.analysis, out.notes);
   DayWork chosen = choose_work(out.recordings.files, watched.seen);
   out.work = std::move(chosen.work);
   for (BarWork& log : watched.logs) out.work.push_back(std::move(log));

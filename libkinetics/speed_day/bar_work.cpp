@@ -245,8 +245,12 @@ DayWork choose_work(const std::vector<Recording>& recordings,
 }
 
 Session load_work(const BarWork& work, const AnalysisOptions& options) {
-  if (work.held) return *work.held;
   Session session;
+  if (work.held) {
+    session = *work.held;
+    session.options = options;
+    return session;
+  }
   {
     const std::scoped_lock lock(file_lock());
     session = load_session(work.file);

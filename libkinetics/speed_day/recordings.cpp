@@ -4,6 +4,7 @@
 #include <array>
 #include <cctype>
 #include <cmath>
+#include <cstdint>
 #include <ctime>
 #include <filesystem>
 #include <map>
@@ -13,6 +14,7 @@
 
 #include <fmt/chrono.h>
 
+#include "libkinetics/core/calendar.h"
 #include "libkinetics/core/error.h"
 #include "libkinetics/media/recording_facts.h"
 #include "libkinetics/session/analyse.h"
@@ -40,11 +42,11 @@ bool names_a_clip(const fs::path& path) {
 }
 
 /// Local time of a moment, as seconds since 1970 that need no zone.
-double local_from_unix_s(double unix_s) {
-  const auto whole = static_cast<std::time_t>(std::floor(unix_s));
+double local_from_unix_s(std::int64_t unix_s) {
+  const auto instant = static_cast<std::time_t>(unix_s);
   std::tm local{};
-  localtime_r(&whole, &local);
-  return static_cast<double>(timegm(&local)) + (unix_s - std::floor(unix_s));
+  localtime_r(&instant, &local);
+  return static_cast<double>(timegm(&local));
 }
 
 /// "VID_20310307_170500.mp4" tells when it was begun, by the phone's own clock.
@@ -72,6 +74,7 @@ std::string day_of(double local_s) {
 struct Dated {
   Recording recording;
   std::string camera;
+  std::string recorded_at;        ///< as the container says
   std::optional<double> local_s;  ///< begun, seconds since 1970 by local time
   bool by_name = false;           ///< the clock is that of the name, which is the beginning
   [[nodiscard]] double lasts_s() const { return recording.lasts_s.value_or(kUsualLengthS); }
@@ -92,14 +95,26 @@ Dated dated(const fs::path& file, const fs::path& root, Notes& notes) {
     const RecordingFacts facts = recording_facts(file.string());
     out.recording.lasts_s = facts.duration_s;
     out.camera = fmt::format("{}|{}|{}x{}", folder, facts.camera, facts.width_px, facts.height_px);
-    if (!out.local_s && facts.created_unix_s) {
-      out.local_s = local_from_unix_s(*facts.created_unix_s);
-    }
+    if (!out.local_s) out.recorded_at = facts.recorded_at;
   } catch (const Error& error) {
     notes.push_back({NoteKind::kCaution, fmt::format("Left out: {}", error.what())});
     out.recording.path.clear();
   }
   return out;
+}
+
+/// Turns instants into local times: by the zone that one of the files tells, else by this
+/// computer's.
+void localise(std::vector<Dated>& files) {
+  std::optional<std::int64_t> zone_s;
+  for (const Dated& d : files) {
+    if (!zone_s) zone_s = zone_told_in(d.recorded_at);
+  }
+  for (Dated& d : files) {
+    const auto unix_s = unix_seconds_in(d.recorded_at);
+    if (!unix_s) continue;
+    d.local_s = zone_s ? static_cast<double>(*unix_s + *zone_s) : local_from_unix_s(*unix_s);
+  }
 }
 
 /// Some cameras write when a file was ended. Files that follow each other show it: then the steps
@@ -228,6 +243,7 @@ Recordings find_recordings(const std::string& path, const std::vector<std::strin
                                        : "this recording cannot be read",
                 "Give the folder or the recording of the day");
   }
+  localise(files);
   drop_odd_clocks(files, out.notes);
   std::map<std::string, std::vector<Dated*>> cameras;
   for (Dated& d : files) cameras[d.camera].push_back(&d);

@@ -32,9 +32,11 @@ struct Recordings {
 };
 
 /// One file, or all clips and logs in a folder and the folders in it. A camera is told by its
-/// folder, by what the file says of its maker and by the picture's size.
+/// folder, by what the file says of its maker and by the picture's size; what it saw may part it
+/// later (part_cameras.h).
 ///
-/// Clocks  A date and time in the file's name (20310307_170500), else the one in the container. A
+/// Clocks  A date and time in the file's name (20310307_170500), else the one in the container, by
+///         the zone that one of the files tells, else by this computer's. A
 ///         file that begins where one of the same camera ends is that one going on. A file whose
 ///         clock tells nothing, or another day than most, stands by its name.
 /// Errors  Error{kUnreadable} when there is nothing to read at all.

@@ -3,24 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <optional>
+#include <string>
 #include <utility>
 
 #include <fmt/format.h>
 
+#include "libkinetics/speed_day/shared_rises.h"
+
 namespace kinetics {
 namespace {
-
-/// Rises that begin within this of each other are one, s: two cameras' clocks part by some tenths
-/// over an hour, and a slow start is seen a little sooner or later.
-constexpr double kTogetherS = 0.3;
-/// So many must fall together, and this share of those that could.
-constexpr std::size_t kFewestTogether = 6;
-constexpr double kShareTogether = 0.5;
-/// No other offset may bring nearly as many together.
-constexpr double kShareOfSecond = 0.6;
-/// Offsets nearer to each other than this count as one place, s.
-constexpr double kOneSetS = 15.0;
 
 std::vector<double> rises_of(int camera,
                              const std::vector<Recording>& recordings,
@@ -34,45 +25,11 @@ std::vector<double> rises_of(int camera,
   return out;
 }
 
-/// How many of `b`, moved, lie within `a`'s time.
-std::size_t within(const std::vector<double>& a, const std::vector<double>& b, double later_s) {
-  return static_cast<std::size_t>(std::count_if(b.begin(), b.end(), [&](double t) {
-    return t + later_s >= a.front() - kTogetherS && t + later_s <= a.back() + kTogetherS;
-  }));
-}
-
-/// By how much `b` must be moved so that its rises fall on those of `a`; nothing when they do not.
-std::optional<double> offset_between(const std::vector<double>& a, const std::vector<double>& b) {
-  if (a.size() < kFewestTogether || b.size() < kFewestTogether) return std::nullopt;
-  std::vector<double> apart;
-  apart.reserve(a.size() * b.size());
-  for (const double s : a) {
-    for (const double t : b) apart.push_back(s - t);
-  }
-  std::sort(apart.begin(), apart.end());
-  std::size_t most = 0;
-  std::size_t second = 0;
-  double best_s = 0.0;
-  std::size_t first = 0;
-  for (std::size_t last = 0; last < apart.size(); ++last) {
-    while (apart[last] - apart[first] > kTogetherS) ++first;
-    const std::size_t count = last - first + 1;
-    const double middle_s = apart[first + count / 2];
-    // Reps follow each other evenly: one rep off, most of a set falls together too.
-    const bool same_place = std::abs(middle_s - best_s) < kOneSetS;
-    if (count > most) {
-      if (!same_place) second = most;
-      most = count;
-      best_s = middle_s;
-    } else if (!same_place) {
-      second = std::max(second, count);
-    }
-  }
-  const auto possible = static_cast<double>(std::min(within(a, b, best_s), within(b, a, -best_s)));
-  const auto found = static_cast<double>(most);
-  const bool sure = most >= kFewestTogether && found >= kShareTogether * possible &&
-                    static_cast<double>(second) <= kShareOfSecond * found;
-  return sure ? std::optional(best_s) : std::nullopt;
+std::string clock_in_words(double later_s) {
+  constexpr double kAgreeS = 0.05;
+  if (std::abs(later_s) < kAgreeS) return "their clocks agree";
+  return fmt::format(
+      "its clock is {:.1f} s {}", std::abs(later_s), later_s > 0.0 ? "slow" : "fast");
 }
 
 /// Whether most reps of one are reps of the other.
@@ -99,21 +56,20 @@ void line_up_cameras(std::vector<Recording>& recordings,
   });
   for (std::size_t k = 1; k < order.size(); ++k) {
     for (std::size_t other = 0; other < k; ++other) {
-      const auto offset_s = offset_between(cameras[order[other]], cameras[order[k]]);
-      if (!offset_s) continue;
+      const auto shared = shared_rises(cameras[order[other]], cameras[order[k]]);
+      if (!shared) continue;
+      const double later_s = shared->later_s;
       std::string name;
       for (Recording& r : recordings) {
         if (r.camera != order[k]) continue;
-        r.begins_s += *offset_s;
+        r.begins_s += later_s;
         if (name.empty()) name = r.name;
       }
-      for (double& t : cameras[order[k]]) t += *offset_s;
+      for (double& t : cameras[order[k]]) t += later_s;
       notes.push_back({NoteKind::kDecision,
-                       fmt::format("{} and the other recordings show the same lifts; by these its "
-                                   "clock is {:.1f} s {}.",
+                       fmt::format("{} and the other recordings show the same lifts; by these {}.",
                                    name,
-                                   std::abs(*offset_s),
-                                   *offset_s > 0.0 ? "slow" : "fast")});
+                                   clock_in_words(later_s))});
       break;
     }
   }

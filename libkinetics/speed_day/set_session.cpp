@@ -12,6 +12,7 @@
 #include "libkinetics/kinematics/motion.h"
 #include "libkinetics/kinematics/reps.h"
 #include "libkinetics/session/analyse.h"
+#include "libkinetics/session/held_on.h"
 #include "libkinetics/session/judge.h"
 #include "libkinetics/session/rep_loading.h"
 #include "libkinetics/session/speak_of_readings.h"
@@ -132,6 +133,7 @@ Session session_of_set(const FoundDaySet& set,
   add(session.notes, table.notes);
   session.provenance = provenance_of(recording);
   if (!options.held_on.day.empty()) session.provenance.held_on = options.held_on.day;
+  if (session.provenance.held_on.empty()) find_day(session);
   judge(session);
   return session;
 }

@@ -192,6 +192,18 @@ std::optional<RimFit> disc_around_hub(const LumaView& picture, const RimFit& hub
                     .min_rim_seen = kRimAtBirth});
 }
 
+/// The disc that a circle is of, if one.
+std::optional<RimFit> disc_at(const LumaView& picture,
+                              const Eigen::Vector2d& centre,
+                              double radius_px) {
+  std::optional<RimFit> fit = confirm_disc(picture, centre, radius_px, kRimAtBirth);
+  if (!fit) return std::nullopt;
+  // Too small for a disc it may still be the hub of one.
+  if (const auto wider = disc_around_hub(picture, *fit)) fit = wider;
+  if (fit->ellipse.mean_radius_px() < kSmallestRadiusPx) return std::nullopt;
+  return fit;
+}
+
 }  // namespace
 
 std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2d& place_px) {
@@ -263,12 +275,11 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
              radius < 1.15 * e.mean_radius_px();
     });
     if (known) continue;
-    const auto fit = confirm_disc(picture, centre, radius, kRimAtBirth);
-    if (!fit) continue;
-    // Too small for a disc it may still be the hub of one.
-    const auto wider = disc_around_hub(picture, *fit);
-    const RimFit& disc = wider ? *wider : *fit;
-    if (disc.ellipse.mean_radius_px() >= kSmallestRadiusPx) discs.push_back(disc);
+    const bool remembers = memory_ == Memory::kOfJudged;
+    const JudgedCircle* before = remembers ? judged_.find(small, c) : nullptr;
+    const auto disc = before ? before->disc : disc_at(picture, centre, radius);
+    if (remembers && !before) judged_.keep(small, c, disc);
+    if (disc) discs.push_back(*disc);
   }
   // Near discs are larger, and a full rim is more convincing than a partial one.
   const auto merit = [](const RimFit& f) {

@@ -6,6 +6,7 @@
 #include <opencv2/core.hpp>
 
 #include "libkinetics/media/luma_view.h"
+#include "libkinetics/tracking/judged_circles.h"
 #include "libkinetics/tracking/rim.h"
 
 /// Looks over a whole picture for discs, now and then. Internal.
@@ -45,6 +46,13 @@ namespace kinetics {
 /// Remembers the last picture it looked at, so that moving edges can be told from still ones.
 class DiscFinder {
  public:
+  enum class Memory { kShort, kOfJudged };
+  /// With a memory of what it judged, it does not look again into what has not changed since.
+  explicit DiscFinder(Memory memory = Memory::kShort) : memory_(memory) {}
+
+  /// The next look goes over all edges again.
+  void begin_anew() { looks_ = 0; }
+
   /// Round things in this picture, the most convincing first. Looks among all edges now and
   /// then, and among moving ones alone every time: a busy background cannot drown the disc there.
   /// Places of discs that are followed already are passed over, and
@@ -54,6 +62,8 @@ class DiscFinder {
                                          double least_radius_px);
 
  private:
+  Memory memory_;
+  JudgedCircles judged_;
   cv::Mat1b last_;
   int looks_ = 0;
 };

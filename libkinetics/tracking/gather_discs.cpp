@@ -272,7 +272,12 @@ bool RepeatedPixels::same_as_last(const LumaView& picture) {
 }
 
 DiscGatherer::DiscGatherer(const TrackingOptions& options, std::optional<SeenBefore> before)
-    : seed_(options.seed), before_(std::move(before)), eager_s_(kLookEagerlyS) {}
+    : seed_(options.seed),
+      before_(std::move(before)),
+      finder_(before_ && before_->finder ? before_->finder : std::make_shared<DiscFinder>()),
+      eager_s_(kLookEagerlyS) {
+  finder_->begin_anew();
+}
 
 void DiscGatherer::take(const Frame& frame) {
   const LumaView& picture = frame.luma;
@@ -288,12 +293,10 @@ void DiscGatherer::take(const Frame& frame) {
     drop_twins(gathered_.discs);
     drop_clutter(gathered_.discs);
   }
-  if (number == 0 && before_ && !before_->resting.empty()) {
+  if (number == 0 && before_) {
     welcome(gathered_, before_->resting, pose_, t_s, number, least_radius_px());
-    next_look_s_ = t_s + kLookBesideKnownS;
-  } else if (number == 0 || t_s >= next_look_s_) {
-    look(picture, t_s, number);
   }
+  if (number == 0 || t_s >= next_look_s_) look(picture, t_s, number);
   if (seed_ && t_s >= seed_->t_s) {
     seed_disc(gathered_, *seed_, picture, pose_, t_s, number);
     seed_.reset();
@@ -304,7 +307,8 @@ void DiscGatherer::take(const Frame& frame) {
 void DiscGatherer::look_for_uprights(const LumaView& picture, double t_s) {
   // They are wanted of a bar that is worked only: beside one that is not it is not worth the time.
   if (!uprights_from_s_ && (!before_ || bar_is_worked(gathered_.discs))) uprights_from_s_ = t_s;
-  if (!uprights_from_s_ || next_uprights_ == kLookForUprightsAtS.size()) return;
+  const std::size_t enough = before_ ? 1 : kLookForUprightsAtS.size();
+  if (!uprights_from_s_ || next_uprights_ == enough) return;
   if (t_s < *uprights_from_s_ + kLookForUprightsAtS[next_uprights_]) return;
   gathered_.uprights.look(picture);
   ++next_uprights_;
@@ -328,7 +332,7 @@ double DiscGatherer::least_radius_px() const {
 
 void DiscGatherer::look(const LumaView& picture, double t_s, std::int32_t number) {
   const double least_px = least_radius_px();
-  const std::vector<RimFit> found = finder_.look(picture, seen_now(gathered_.discs), least_px);
+  const std::vector<RimFit> found = finder_->look(picture, seen_now(gathered_.discs), least_px);
   const bool any_new = welcome(gathered_, found, pose_, t_s, number, least_px);
   eager_s_ = any_new || any_moving(gathered_.discs)
                  ? kLookEagerlyS

@@ -3,6 +3,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <deque>
+#include <memory>
 #include <optional>
 #include <utility>
 #include <vector>
@@ -59,6 +60,8 @@ struct RecentFrame {
 struct SeenBefore {
   std::vector<RimFit> resting;   ///< discs as they lie in the first picture
   double least_radius_px = 0.0;  ///< smaller ones are passed over
+  /// What was looking until now, which knows what has not changed.
+  std::shared_ptr<DiscFinder> finder = {};
 };
 
 /// Takes pictures one by one, in order. Times may begin anywhere. What is kept grows by some
@@ -94,7 +97,7 @@ class DiscGatherer {
   Gathered gathered_;
   CameraMotion camera_;
   CameraPose pose_;
-  DiscFinder finder_;
+  std::shared_ptr<DiscFinder> finder_;
   RepeatedPixels repeats_;
   std::deque<RecentFrame> recent_;
   double next_look_s_ = 0.0;

@@ -10,11 +10,20 @@ namespace {
 
 /// Time between looks over the whole picture, s.
 constexpr double kLookEveryS = 2.0;
-/// A settled disc may be gone from sight for so long, s: people walk past. A rep's way takes longer
-/// than half of it, and what happened meanwhile is remembered by the reader.
+/// A disc may be gone from sight for so long, s: people walk past. A rep's way takes longer than
+/// half of it.
 constexpr double kGoneS = 1.5;
+/// So long, s, another disc may take to come and lie still where one has left.
+constexpr double kReplacedS = 6.0;
+/// And so far from there it may lie, in its radii: lifters rack the bar at different heights. A bar
+/// that rests on a chest or a box is farther down than that.
+constexpr double kInPlaceRadii = 1.3;
 /// What happened before a disc that had only just come moved on is looked at for so long, s.
 constexpr double kBeforeNewS = 1.0;
+/// A disc elsewhere is the same one, moved, when its size differs by less than this (log: its lip
+/// may have been taken), and it is no farther aside than this: bars are lifted upwards.
+constexpr double kAlike = 0.25;
+constexpr double kSameColumnRadii = 2.0;
 /// Nearer to its place than this a disc has not moved: in px, and as a share of its radius.
 constexpr double kAtPlacePx = 1.0;
 constexpr double kAtPlaceShare = 0.02;
@@ -36,7 +45,19 @@ bool settled(const RestingDisc& disc) {
   return disc.stillness >= kLooksToSettle;
 }
 
+/// Whether one that was seen later is the other at another height.
+bool may_be_moved(const RestingDisc& left, const RestingDisc& later) {
+  const double radius_px = left.fit.ellipse.mean_radius_px();
+  const bool alike = std::abs(std::log(later.fit.ellipse.mean_radius_px() / radius_px)) < kAlike;
+  return &left != &later && later.seen_at_s > left.seen_at_s && alike &&
+         std::abs(later.place.x() - left.place.x()) < kSameColumnRadii * radius_px;
+}
+
 }  // namespace
+
+double RestingDisc::left_at_s() const {
+  return settled(*this) ? seen_at_s : seen_at_s - kBeforeNewS;
+}
 
 bool IdleWatch::take(const Frame& frame) {
   const CameraPose before = moments_.empty() ? CameraPose{} : moments_.back().pose;
@@ -44,25 +65,76 @@ bool IdleWatch::take(const Frame& frame) {
   moments_.push_back({frame.t_s, pose});
   if (moments_.size() > kMostMoments) moments_.pop_front();
 
-  std::optional<double> alarm_from_s;
   const double least_px = least_radius_px();
+  std::optional<double> alarm_from_s;
   for (RestingDisc& disc : discs_) {
-    if (!gone(disc, frame, pose) || disc.fit.ellipse.mean_radius_px() < least_px) continue;
-    if (!settled(disc)) {
-      alarm_from_s = std::min(alarm_from_s.value_or(frame.t_s), disc.seen_at_s - kBeforeNewS);
-    } else if (frame.t_s - disc.seen_at_s >= kGoneS) {
-      alarm_from_s = std::min(alarm_from_s.value_or(frame.t_s), disc.seen_at_s);
+    const RestingDisc before_it = disc;
+    disc.away = gone(disc, frame, pose);
+    disc.away_s = disc.away ? frame.t_s - disc.seen_at_s : 0.0;
+    // It was somewhere, and nobody saw where.
+    const bool back = !disc.away && settled(before_it) && before_it.away_s >= kGoneS;
+    if (back && disc.fit.ellipse.mean_radius_px() >= least_px) {
+      alarm_from_s = std::min(alarm_from_s.value_or(before_it.seen_at_s), before_it.seen_at_s);
     }
   }
+  forget_replaced();
+  forget_passed(frame.t_s);
+  if (!alarm_from_s) alarm_from_s = taken_up_from_s(frame.t_s);
   if (alarm_from_s) {
     alarm_from_s_ = *alarm_from_s;
     return true;
   }
-  if (frame.t_s >= next_look_s_) {
-    if (has_changed(frame.luma)) look(frame, pose);
+  std::optional<double> away_from_s;
+  for (const RestingDisc& d : discs_) {
+    if (!d.away || d.fit.ellipse.mean_radius_px() < least_px) continue;
+    away_from_s = std::min(away_from_s.value_or(d.left_at_s()), d.left_at_s());
+  }
+  if (frame.t_s >= next_look_s_ || away_from_s) {
+    if (has_changed(frame.luma)) look(frame, pose, away_from_s);
     next_look_s_ = frame.t_s + kLookEveryS;
   }
   return false;
+}
+
+/// When a disc left its place that is now seen to move on, or to be gone for good.
+std::optional<double> IdleWatch::taken_up_from_s(double now_s) const {
+  const double least_px = least_radius_px();
+  std::optional<double> from_s;
+  for (const RestingDisc& left : discs_) {
+    if (!left.away || left.fit.ellipse.mean_radius_px() < least_px) continue;
+    const bool on_its_way = std::any_of(discs_.begin(), discs_.end(), [&](const RestingDisc& d) {
+      return d.away && d.others_away_from_s && may_be_moved(left, d);
+    });
+    const double away_s = now_s - left.left_at_s();
+    if (away_s < (on_its_way ? kGoneS : kReplacedS)) continue;
+    if (on_its_way || settled(left)) {
+      from_s = std::min(from_s.value_or(left.left_at_s()), left.left_at_s());
+    }
+  }
+  return from_s;
+}
+
+/// What was seen once and never lay still was somebody's head.
+void IdleWatch::forget_passed(double now_s) {
+  std::erase_if(discs_, [&](const RestingDisc& d) {
+    return d.away && !settled(d) && now_s - d.seen_at_s > kReplacedS;
+  });
+}
+
+/// Where a disc was, another lies still that came meanwhile: discs were changed. Should it be a bar
+/// that is held so still, it will leave its new place as well.
+void IdleWatch::forget_replaced() {
+  std::vector<Ellipse> came;
+  for (RestingDisc& disc : discs_) {
+    if (!disc.others_away_from_s || disc.away || !settled(disc)) continue;
+    disc.others_away_from_s.reset();
+    came.push_back({disc.place, disc.fit.ellipse.shape});
+  }
+  std::erase_if(discs_, [&](const RestingDisc& d) {
+    return d.away && std::any_of(came.begin(), came.end(), [&](const Ellipse& e) {
+             return (d.place - e.centre).norm() < kInPlaceRadii * e.mean_radius_px();
+           });
+  });
 }
 
 bool IdleWatch::gone(RestingDisc& disc, const Frame& frame, const CameraPose& pose) {
@@ -102,14 +174,19 @@ bool IdleWatch::has_changed(const LumaView& picture) {
   return has;
 }
 
-void IdleWatch::look(const Frame& frame, const CameraPose& pose) {
+void IdleWatch::look(const Frame& frame,
+                     const CameraPose& pose,
+                     std::optional<double> away_from_s) {
   const double least_px = least_radius_px();
   std::erase_if(discs_, [&](const RestingDisc& d) {
     return !settled(d) && d.fit.ellipse.mean_radius_px() < least_px;
   });
-  for (const RimFit& fit : finder_.look(frame.luma, known(pose), least_px)) {
+  for (const RimFit& fit : finder_->look(frame.luma, known(pose), least_px)) {
     if (fit.ellipse.mean_radius_px() < least_px || discs_.size() >= kMostDiscs) continue;
-    discs_.push_back({.fit = fit, .place = pose.first(fit.ellipse.centre), .seen_at_s = frame.t_s});
+    discs_.push_back({.fit = fit,
+                      .place = pose.first(fit.ellipse.centre),
+                      .seen_at_s = frame.t_s,
+                      .others_away_from_s = away_from_s});
   }
 }
 

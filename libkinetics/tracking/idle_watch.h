@@ -2,6 +2,9 @@
 
 #include <cstdint>
 #include <deque>
+#include <memory>
+#include <optional>
+#include <utility>
 #include <vector>
 
 #include "libkinetics/media/clip.h"
@@ -19,18 +22,27 @@ struct RestingDisc {
   RimFit fit;                                       ///< as it was first seen
   Eigen::Vector2d place = Eigen::Vector2d::Zero();  ///< its centre, the camera's motion taken out
   double seen_at_s = 0.0;                           ///< at its place
-  int stillness = 0;  ///< looks in a row in which it had not moved at all
+  int stillness = 0;    ///< looks in a row in which it had not moved at all
+  bool away = false;    ///< from its place, in the last picture
+  double away_s = 0.0;  ///< for so long then
+  /// Of what came while others were away: since when the first of those was.
+  std::optional<double> others_away_from_s = {};
+  /// Since when it may have been away. Nobody knows what it did before it was first seen.
+  [[nodiscard]] double left_at_s() const;
 };
 
 /// What lies still is looked at in every picture, and all of the picture now and then. It may
-/// cry wolf, when discs are changed or somebody stands before one, but not sleep when a bar is
-/// taken up.
+/// cry wolf, when somebody stands before a disc for long, but not sleep when a bar is taken up.
 class IdleWatch {
  public:
   /// Smaller discs than `least_radius_px` are passed over.
-  explicit IdleWatch(double least_radius_px) : least_px_(least_radius_px) {}
+  IdleWatch(std::shared_ptr<DiscFinder> finder, double least_radius_px)
+      : finder_(std::move(finder)), least_px_(least_radius_px) {
+    finder_->begin_anew();
+  }
 
-  /// True when a disc that lay still is gone for a moment, or one that came has moved on.
+  /// True when a disc has left its place and is seen to move on, is back after a while, or gone for
+  /// good. Another that came to lie there instead is a change of discs and no alarm.
   [[nodiscard]] bool take(const Frame& frame);
 
   /// From when on pictures should be followed closely, once take() said so.
@@ -49,14 +61,17 @@ class IdleWatch {
     CameraPose pose;
   };
   [[nodiscard]] bool gone(RestingDisc& disc, const Frame& frame, const CameraPose& pose);
-  void look(const Frame& frame, const CameraPose& pose);
+  void forget_replaced();
+  void forget_passed(double now_s);
+  [[nodiscard]] std::optional<double> taken_up_from_s(double now_s) const;
+  void look(const Frame& frame, const CameraPose& pose, std::optional<double> away_from_s);
   [[nodiscard]] bool has_changed(const LumaView& picture);
   [[nodiscard]] double least_radius_px() const;
   [[nodiscard]] std::vector<Ellipse> known(const CameraPose& pose) const;
 
   std::vector<RestingDisc> discs_;
   CameraMotion camera_;
-  DiscFinder finder_;
+  std::shared_ptr<DiscFinder> finder_;
   std::deque<Moment> moments_;
   std::vector<std::uint8_t> sample_;  ///< of the picture last looked at
   double least_px_;

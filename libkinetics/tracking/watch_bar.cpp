@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <utility>
 
@@ -198,7 +199,9 @@ class BarWatch {
   bool idle(double after_s, double least_radius_px) {
     watch_.reset();
     if (!keys_ || !keys_->go_after(after_s)) return true;
-    watch_.emplace(least_radius_px);
+    // Made anew for each stretch: a run that begins there must see the same.
+    finder_ = std::make_shared<DiscFinder>(DiscFinder::Memory::kOfJudged);
+    watch_.emplace(finder_, least_radius_px);
     while (const auto frame = keys_->next()) {
       tell_progress(frame->t_s);
       if (!watch_->take(*frame)) continue;
@@ -226,7 +229,11 @@ class BarWatch {
         const CameraPose pose = watch_ ? watch_->pose_at(frame->t_s) : CameraPose{};
         before = step_of(pose, clip_.info());
         std::optional<SeenBefore> known;
-        if (watch_) known = {.resting = watch_->resting(pose), .least_radius_px = least_radius_px};
+        if (watch_) {
+          known = {.resting = watch_->resting(pose),
+                   .least_radius_px = least_radius_px,
+                   .finder = finder_};
+        }
         gatherer.emplace(options_, std::move(known));
         next_look_s = frame->t_s + kLookEveryS;
       }
@@ -264,6 +271,7 @@ class BarWatch {
   const Progress& progress_;
   std::optional<KeyPictures> keys_;
   std::optional<ReadAhead> ahead_;
+  std::shared_ptr<DiscFinder> finder_;
   std::optional<IdleWatch> watch_;  ///< what came before the stretch
   std::int64_t pictures_taken_ = 0;
 };

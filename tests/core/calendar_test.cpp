@@ -58,6 +58,15 @@ TEST_CASE("an instant is read with its zone", "[core]") {
   CHECK(unix_seconds_in(now_in_iso()).value_or(0) >= std::time(nullptr) - 60);
 }
 
+TEST_CASE("a zone is told by an offset, and UTC tells none", "[core]") {
+  CHECK(zone_told_in("2031-03-07T17:05:00+0100") == 3600);
+  CHECK(zone_told_in("2031-03-07T10:35:00.250-05:30") == -19800);
+  for (const char* none : {"2031-03-07T16:05:00Z", "2031-03-07T16:05:00", "2031-03-07", ""}) {
+    CAPTURE(none);
+    CHECK_FALSE(zone_told_in(none));
+  }
+}
+
 TEST_CASE("the local day follows the computer's time zone", "[core]") {
   const char* const old = std::getenv("TZ");
   const std::string kept = old == nullptr ? "" : old;

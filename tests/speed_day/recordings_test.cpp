@@ -121,6 +121,24 @@ TEST_CASE("folders and picture sizes tell cameras apart", "[speed_day]") {
   CHECK_THAT(day.files[1].begins_s, WithinAbs(1.0, 1e-6));
 }
 
+TEST_CASE("clips told in different zones stand by the instant, on the gym's clock", "[speed_day]") {
+  const Folder folder;
+  make(folder, "left/a.mp4", 5, "2031-03-07T16:00:10Z");
+  // As one phone writes it: UTC, and beside it the gym's own time.
+  std::filesystem::create_directories(folder.path() / "right");
+  ffmpeg(
+      "-y -f lavfi -i testsrc=size=64x48:rate=10:duration=5 -movflags use_metadata_tags "
+      "-metadata creation_time=2031-03-07T16:00:00Z "
+      "-metadata com.apple.quicktime.creationdate=2031-03-08T02:00:00+1000 -c:v mpeg4 '" +
+      (folder / "right/b.mov") + "'");
+  const Recordings day = find_recordings(folder.path().string());
+  REQUIRE(names(day) == std::vector<std::string>{"right/b.mov", "left/a.mp4"});
+  CHECK_THAT(day.files[1].begins_s, WithinAbs(10.0, 1e-6));
+  REQUIRE(day.start_s.has_value());
+  CHECK_THAT(*day.start_s, WithinAbs(2.0 * 3600, 1e-6));
+  CHECK(day.files[1].held_on == "2031-03-08");
+}
+
 TEST_CASE("what is no recording is passed over or said", "[speed_day]") {
   const Folder folder;
   make(folder, "a.mp4", 5, "2031-03-07T16:00:00Z");

@@ -2,6 +2,7 @@
 // gone on with, shared among machines, and corrected by the coach. The clips show a drawn disc;
 // what is in them is known because the test drew it.
 #include <algorithm>
+#include <cmath>
 #include <csignal>
 #include <filesystem>
 #include <random>
@@ -9,6 +10,7 @@
 #include <vector>
 
 #include <catch2/catch.hpp>
+#include <fmt/format.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -39,6 +41,33 @@ void make_day(const Folder& folder) {
     fs::copy(shared_disc_clip(), fs::path(folder / "day") / name);
   }
   spill(folder / "sheet.csv", kSheet);
+}
+
+/// Four sets at odd times filmed by two cameras of one size, in one folder and in two: the second
+/// saw all of it smaller and began later. No file tells of a clock.
+void make_two_views(const Folder& folder) {
+  for (const char* name : {"together", "apart/a", "apart/b"}) fs::create_directories(folder / name);
+  const auto held = [](int k, double s) {
+    return fmt::format("[0:v]tpad=stop_mode=clone:stop_duration={}[v{}];", s, k);
+  };
+  kinetics::testing::ffmpeg(
+      fmt::format("-i '{}' -filter_complex "
+                  "\"{}{}{}{}[v0][v1][v2][v3]concat=n=4:v=1\" "
+                  "-c:v mpeg4 -q:v 2 '{}'",
+                  shared_disc_clip(),
+                  held(0, 9.0),
+                  held(1, 21.0),
+                  held(2, 13.0),
+                  held(3, 6.0),
+                  folder / "together/a.mp4"));
+  kinetics::testing::ffmpeg(
+      fmt::format("-ss 0.8 -i '{}' -vf scale=400:300,pad=480:360:50:30:gray "
+                  "-c:v mpeg4 -q:v 2 '{}'",
+                  folder / "together/a.mp4",
+                  folder / "together/b.mp4"));
+  fs::copy(folder / "together/a.mp4", folder / "apart/a/a.mp4");
+  fs::copy(folder / "together/b.mp4", folder / "apart/b/b.mp4");
+  spill(folder / "sheet.csv", std::string(kSheet) + "Imre Castellan,squat,125,2,2\n");
 }
 
 constexpr const char* kAnalyse = "analyse day --sheet sheet.csv --logbook log";
@@ -129,6 +158,28 @@ TEST_CASE("machines that share the work end with the day of one", "[tools][day]"
   CHECK_THAT(two.out, Contains("3 of 3 recordings are watched."));
   REQUIRE(run_kinetics(folder, std::string(kAnalyse) + " --jobs 3").status == 0);
   CHECK(sessions(folder) == sessions(folder, "alone"));
+}
+
+TEST_CASE("two cameras' files in one folder count each set once", "[tools][day]") {
+  const Folder folder;
+  make_two_views(folder);
+  for (const char* arguments : {"analyse together --sheet sheet.csv --logbook together-log",
+                                "analyse apart --sheet sheet.csv --logbook apart-log"}) {
+    const Outcome outcome = run_kinetics(folder, arguments);
+    CAPTURE(arguments, outcome.out, outcome.err);
+    REQUIRE(outcome.status == 0);
+    CHECK_THAT(outcome.out, Contains("show the same lifts"));
+  }
+  // Which camera's sets are kept is the same: the nearer one's.
+  const std::vector<std::string> stored = sessions(folder, "together-log");
+  REQUIRE(stored.size() == 4);
+  for (const std::string& file : stored) {
+    const auto session = kinetics::load_session(folder / ("together-log/" + file));
+    CHECK(session.provenance.source_name == "a.mp4");
+    CHECK(session.reps.size() == 2);
+    for (const auto& rep : session.reps) CHECK(std::abs(rep.rom_m.value() - 0.6) < 0.01);
+  }
+  CHECK(sessions(folder, "apart-log").size() == 4);
 }
 
 TEST_CASE("killed at any moment, a later run ends with the same", "[tools][day]") {

@@ -10,6 +10,7 @@
 
 #include "tests/tracking/drawn_disc.h"
 
+using kinetics::DiscFinder;
 using kinetics::Frame;
 using kinetics::IdleWatch;
 using kinetics::testing::draw;
@@ -43,10 +44,14 @@ Frame frame(double t_s, double disc_y_px, std::optional<int> person_x_px = std::
   return out;
 }
 
+IdleWatch watching(double least_radius_px) {
+  return {std::make_shared<DiscFinder>(DiscFinder::Memory::kOfJudged), least_radius_px};
+}
+
 }  // namespace
 
 TEST_CASE("a disc that lies still sounds no alarm, nor does one who walks past", "[tracking]") {
-  IdleWatch watch(0.0);
+  IdleWatch watch = watching(0.0);
   for (int t = 0; t < 40; ++t) {
     const bool passes = t % 8 == 5;
     CAPTURE(t);
@@ -56,25 +61,81 @@ TEST_CASE("a disc that lies still sounds no alarm, nor does one who walks past",
 }
 
 TEST_CASE("a disc that is taken up sounds the alarm from when it still lay", "[tracking]") {
-  IdleWatch watch(0.0);
+  IdleWatch watch = watching(0.0);
   for (int t = 0; t < 10; ++t) REQUIRE_FALSE(watch.take(frame(t, 150.2)));
+  // Where it is held, and how much more it moves from second to second than one that lies.
   const double up_px = GENERATE(-70.0, -12.0, 40.0);
+  const double sway_px = GENERATE(1.5, 60.0);
   bool alarm = false;
   int t = 10;
-  for (; t < 13 && !alarm; ++t) alarm = watch.take(frame(t, 150.2 + up_px));
+  for (; t < 17 && !alarm; ++t) alarm = watch.take(frame(t, 150.2 + up_px + sway_px * (t % 2)));
   CHECK(alarm);
   CHECK(watch.alarm_from_s() == 9.0);
 }
 
-TEST_CASE("a disc that comes and moves on sounds the alarm at once", "[tracking]") {
-  IdleWatch watch(0.0);
+TEST_CASE("a disc that is gone for good sounds the alarm too", "[tracking]") {
+  IdleWatch watch = watching(0.0);
+  for (int t = 0; t < 10; ++t) REQUIRE_FALSE(watch.take(frame(t, 150.2)));
+  bool alarm = false;
+  for (int t = 10; t < 17 && !alarm; ++t) alarm = watch.take(frame(t, -200.0));
+  CHECK(alarm);
+  CHECK(watch.alarm_from_s() == 9.0);
+}
+
+TEST_CASE("a disc that was away for longer than one who passes hides it sounds the alarm",
+          "[tracking]") {
+  IdleWatch watch = watching(0.0);
+  for (int t = 0; t < 10; ++t) REQUIRE_FALSE(watch.take(frame(t, 150.2)));
+  // Behind somebody's back it may have been lifted and put down again.
+  for (int t = 10; t < 12; ++t) REQUIRE_FALSE(watch.take(frame(t, 150.2, 240)));
+  CHECK(watch.take(frame(12.0, 150.2)));
+  CHECK(watch.alarm_from_s() == 9.0);
+}
+
+TEST_CASE("reps from the floor, back at its place after each, sound the alarm", "[tracking]") {
+  IdleWatch watch = watching(0.0);
+  double t_s = 0.0;
+  for (; t_s < 9.9; t_s += 0.4) REQUIRE_FALSE(watch.take(frame(t_s, 200.2)));
+  const double last_s = t_s - 0.4;
+  bool alarm = false;
+  for (double rep_s = 0.0; rep_s < 7.0 && !alarm; rep_s += 0.4) {
+    const double up_px = 60.0 * (1.0 - std::cos(2.0 * 3.14159 * rep_s / 2.4));
+    alarm = watch.take(frame(t_s + rep_s, 200.2 - up_px));
+  }
+  CHECK(alarm);
+  CHECK(watch.alarm_from_s() <= last_s + 0.41);
+}
+
+TEST_CASE("discs that are changed for others sound no alarm, until those are taken up",
+          "[tracking]") {
+  IdleWatch watch = watching(0.0);
+  for (int t = 0; t < 10; ++t) REQUIRE_FALSE(watch.take(frame(t, 150.2)));
+  // Nothing on the bar for a moment, then a disc a little higher in the rack.
+  const int bare = GENERATE(0, 2);
+  for (int t = 10; t < 10 + bare; ++t) REQUIRE_FALSE(watch.take(frame(t, -200.0)));
+  for (int t = 10 + bare; t < 30; ++t) {
+    CAPTURE(t);
+    CHECK_FALSE(watch.take(frame(t, 120.3)));
+  }
+  CHECK(watch.resting(watch.pose_at(29.0)).size() == 1);
+  bool alarm = false;
+  for (int t = 30; t < 37 && !alarm; ++t) alarm = watch.take(frame(t, 120.3 + 40.0 * (t % 3)));
+  CHECK(alarm);
+  CHECK(watch.alarm_from_s() >= 29.0);
+  CHECK(watch.alarm_from_s() <= 30.0);
+}
+
+TEST_CASE("a disc that comes and moves on sounds the alarm", "[tracking]") {
+  IdleWatch watch = watching(0.0);
   REQUIRE_FALSE(watch.take(frame(0.0, -200.0)));
   REQUIRE_FALSE(watch.take(frame(2.0, 150.2)));
-  CHECK(watch.take(frame(3.0, 190.0)));
+  bool alarm = false;
+  for (int t = 3; t < 6 && !alarm; ++t) alarm = watch.take(frame(t, 190.0 - 25.0 * (t % 2)));
+  CHECK(alarm);
   CHECK(watch.alarm_from_s() == 1.0);
 }
 
 TEST_CASE("what is much smaller than the discs that are worked is passed over", "[tracking]") {
-  IdleWatch watch(60.0);
+  IdleWatch watch = watching(60.0);
   for (int t = 0; t < 12; ++t) CHECK_FALSE(watch.take(frame(t, t % 3 == 0 ? 150.2 : 190.0)));
 }
