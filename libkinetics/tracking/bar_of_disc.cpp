@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "libkinetics/tracking/outer_rim.h"
 #include "libkinetics/tracking/view.h"
 
 namespace kinetics {
@@ -13,24 +14,6 @@ namespace {
 /// much where no pixel is. From rendered clips coded finely and coarsely.
 constexpr double kHoldFinePx = 0.01;
 constexpr double kHoldCoarsePx = 0.036;
-/// Share of rays that must meet an outer rim, on average over the places the disc has been.
-constexpr float kLeastOuterRim = 0.42F;
-/// A rim outside the followed one, seen wherever the disc went: the followed one is a lip or a
-/// smaller disc. Returns the factor between them, 1 when there is none.
-double outer_rim_factor(const DiscFollower& disc) {
-  const std::vector<float> seen = disc.mean_census();
-  if (seen.empty()) return 1.0;
-  // Where nothing concentric is, rays still meet edges of whatever stands behind: the usual share.
-  std::vector<float> beyond(seen.begin() + 34, seen.end());
-  std::nth_element(beyond.begin(), beyond.begin() + 33, beyond.end());
-  const float usual = beyond[33];
-  for (int b = RimCensus::kCount - 2; RimCensus::factor(b) > 1.04; --b) {
-    const auto k = static_cast<std::size_t>(b);
-    const bool peak = seen[k] >= seen[k - 1] && seen[k] >= seen[k + 1];
-    if (peak && seen[k] > std::max(kLeastOuterRim, usual + 0.25F)) return RimCensus::factor(b);
-  }
-  return 1.0;
-}
 
 DiscTrack track_from(const std::vector<Glimpse>& glimpses,
                      const Gathered& gathered,
@@ -83,14 +66,16 @@ TrackedBar bar_of_disc(const Gathered& gathered,
       lasts_s > 0.0 ? static_cast<double>(gathered.times_s.size() - 1) / lasts_s : 30.0;
   const JoinedGlimpses joined = join_glimpses(gathered.discs, merits, chosen, frame_rate_hz);
   const std::vector<Glimpse>& glimpses = joined.glimpses;
-  const double rim_factor = outer_rim_factor(gathered.discs[chosen]);
+  const OuterRim outer = outer_rim(gathered.discs[chosen].mean_census());
+  const double rim_factor = outer.factor;
 
   ViewResult view =
       path_in_gym(glimpses, gathered.times_s, clip, gathered.uprights, rim_factor, options);
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
-  result.path.scale_sigma_rel = std::hypot(result.path.scale_sigma_rel, joined.scale_sigma_rel);
+  result.path.scale_sigma_rel =
+      std::hypot(result.path.scale_sigma_rel, std::hypot(joined.scale_sigma_rel, outer.sigma_rel));
   const TimeBase tick = gathered.tick;
   const double hold_px = kHoldFinePx + (kHoldCoarsePx - kHoldFinePx) * gathered.unchanged_share;
   if (view.px_per_m > 0.0) result.path.hold_sigma_m = hold_px / view.px_per_m;
