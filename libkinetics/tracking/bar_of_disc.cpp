@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "libkinetics/tracking/lying_picture.h"
 #include "libkinetics/tracking/outer_rim.h"
 #include "libkinetics/tracking/view.h"
 
@@ -86,6 +87,14 @@ TrackedBar bar_of_disc(const Gathered& gathered,
         {NoteKind::kCaution,
          "The background has too little texture to see whether the camera moved; "
          "it is taken as still."});
+  }
+  if (seems_to_lie(result.path)) {
+    result.notes.push_back(
+        {NoteKind::kCaution,
+         "The bar went to and fro across the picture, not up and down: the clip seems to lie on "
+         "its "
+         "side. Turn it upright in the phone's or computer's own picture viewer and analyse it "
+         "again."});
   }
   check(result.path);
   return result;

@@ -11,7 +11,8 @@ namespace kinetics {
 
 std::optional<Frame> colourfulness_of(const Frame& frame, const ClipInfo& info) {
   constexpr int kGrey = 128;
-  constexpr int kGain = 2;  // what phones store of a gym's colours is faint
+  constexpr int kGain = 2;            // what phones store of a gym's colours is faint
+  constexpr double kUnsharpPx = 1.0;  // of the colour planes
   const auto chroma = chroma_of(frame, info);
   if (!chroma) return std::nullopt;
   const LumaView& blue = chroma->blue;
@@ -26,6 +27,8 @@ std::optional<Frame> colourfulness_of(const Frame& frame, const ClipInfo& info) 
           cv::saturate_cast<std::uint8_t>(kGain * (std::abs(*b - kGrey) + std::abs(*r - kGrey)));
     }
   }
+  // Colours are coded coarsely: one edge comes as several steps, which this makes one again.
+  cv::GaussianBlur(small, small, {0, 0}, kUnsharpPx);
   const auto whole = std::make_shared<cv::Mat1b>();
   cv::resize(small, *whole, {frame.luma.width, frame.luma.height}, 0.0, 0.0, cv::INTER_LINEAR);
   Frame result = frame;

@@ -61,9 +61,8 @@ constexpr double kRimForWider = 0.6;
 /// Another view must explain the rim so much better than the present one usually does: in one
 /// picture, with half the rim before a leg, a wrong view can look as good.
 constexpr double kBetterBy = 0.06;
+/// Views of one rim differ in size by less than this.
 constexpr double kInside = 0.93;
-/// Views of one rim differ in size by less than this, log.
-constexpr double kOtherRim = 0.05;
 constexpr double kRimWhenSure = 0.30;
 constexpr double kRimWhenWide = 0.42;
 
@@ -428,30 +427,19 @@ bool DiscFollower::rested(const LumaView& picture,
 }
 
 /// Takes another idea of shape and depth whole, not a little at a time. It sees the centre
-/// elsewhere, and of another rim the size as well: what was seen so far goes along, or the bar
-/// would seem to jump and the ruler to change.
+/// elsewhere: what was seen so far moves along, or the bar would seem to jump.
 const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& better) {
   usual_agreement_ = better.agreement;
   usual_rim_ = better.rim_seen;
   ellipse_.shape = better.ellipse.shape;
   depth_ = better.depth;
   const Vector2d jump = better.ellipse.centre - present.ellipse.centre;
-  const double ratio = better.ellipse.mean_radius_px() / present.ellipse.mean_radius_px();
-  const bool other_rim = std::abs(std::log(ratio)) > kOtherRim;
-  const float stretch = other_rim ? static_cast<float>(ratio) : 1.0F;
   for (Glimpse& g : glimpses_) {
-    g.xx *= stretch;
-    g.xy *= stretch;
-    g.yy *= stretch;
     g.x_px += static_cast<float>(jump.x());
     g.y_px += static_cast<float>(jump.y());
     g.still_x_px += static_cast<float>(jump.x());
     g.still_y_px += static_cast<float>(jump.y());
     g.centre_by_shape = {};  // of the other shape
-  }
-  if (other_rim) {
-    std::fill(census_.begin(), census_.end(), 0.0F);
-    census_count_ = 0;
   }
   x_.shift(jump.x());
   y_.shift(jump.y());
