@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 #include "libkinetics/tracking/lying_picture.h"
 #include "libkinetics/tracking/outer_rim.h"
 #include "libkinetics/tracking/view.h"
@@ -15,6 +17,8 @@ namespace {
 /// much where no pixel is. From rendered clips coded finely and coarsely.
 constexpr double kHoldFinePx = 0.01;
 constexpr double kHoldCoarsePx = 0.036;
+/// A disc that is in view at the beginning is found within this, s.
+constexpr double kSeenSoonS = 1.0;
 
 DiscTrack track_from(const std::vector<Glimpse>& glimpses,
                      const Gathered& gathered,
@@ -44,6 +48,32 @@ DiscTrack track_from(const std::vector<Glimpse>& glimpses,
     track.sightings.push_back(s);
   }
   return track;
+}
+
+/// What a coach should know of how the disc was seen.
+void add_cautions(const BarPath& path, bool camera_seen, Notes& notes) {
+  const auto first = std::find_if(
+      path.points.begin(), path.points.end(), [](const PathPoint& p) { return p.seen; });
+  const double unseen_s = first == path.points.end() ? 0.0 : first->t_s - path.points.front().t_s;
+  if (unseen_s > kSeenSoonS) {
+    notes.push_back({NoteKind::kCaution,
+                     fmt::format("The disc was first seen {:.1f} s after the beginning; what was "
+                                 "lifted before that is not measured.",
+                                 unseen_s)});
+  }
+  if (seems_to_lie(path)) {
+    notes.push_back(
+        {NoteKind::kCaution,
+         "The bar went to and fro across the picture, not up and down: the clip seems to lie on "
+         "its "
+         "side. Turn it upright in the phone's or computer's own picture viewer and analyse it "
+         "again."});
+  }
+  if (!camera_seen) {
+    notes.push_back({NoteKind::kCaution,
+                     "The background has too little texture to see whether the camera moved; "
+                     "it is taken as still."});
+  }
 }
 
 }  // namespace
@@ -82,20 +112,7 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   if (view.px_per_m > 0.0) result.path.hold_sigma_m = hold_px / view.px_per_m;
   result.path.stamp_sigma_s =
       static_cast<double>(tick.num) / tick.den / std::sqrt(12.0) / clip.slow_motion_factor;
-  if (!gathered.camera_seen) {
-    result.notes.push_back(
-        {NoteKind::kCaution,
-         "The background has too little texture to see whether the camera moved; "
-         "it is taken as still."});
-  }
-  if (seems_to_lie(result.path)) {
-    result.notes.push_back(
-        {NoteKind::kCaution,
-         "The bar went to and fro across the picture, not up and down: the clip seems to lie on "
-         "its "
-         "side. Turn it upright in the phone's or computer's own picture viewer and analyse it "
-         "again."});
-  }
+  add_cautions(result.path, gathered.camera_seen, result.notes);
   check(result.path);
   return result;
 }
