@@ -59,7 +59,7 @@ void OrderSearch::visit_moves(std::size_t set,
                               Visit visit) const {
   const unsigned all = (1U << window_) - 1U;
   // The row that leaves the window unmatched is missed for good.
-  const double leaves = (passed >> (window_ - 1U)) != 0U ? problem_.missed : 0.0;
+  const double leaves = ((passed << 1U) & ~all) != 0U ? problem_.missed : 0.0;
   const bool more_rows = row < problem_.rows;
   if (set < problem_.sets) {
     const double* const pair = problem_.pair.data() + set * problem_.rows;

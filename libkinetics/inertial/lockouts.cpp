@@ -170,6 +170,7 @@ UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
     }
     if (alike.size() >= 2) {
       std::vector<double> heights;
+      heights.reserve(alike.size());
       for (const std::size_t i : alike) heights.push_back(states.states[i][at::kHeight]);
       const double level = middle(heights);
       for (const std::size_t i : alike) {

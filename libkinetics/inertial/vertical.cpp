@@ -230,6 +230,7 @@ void wander_with_turns(std::vector<UpwardReading>& r,
                        const Eigen::Vector3d* bar_axis) {
   const std::vector<double> around = turn_around(r, ups);
   std::vector<Eigen::Vector3d> tilts;
+  tilts.reserve(ups.size());
   for (const Eigen::Vector3d& up : ups) {
     tilts.push_back(bar_axis != nullptr
                         ? Eigen::Vector3d(up.dot(*bar_axis) * Eigen::Vector3d::UnitX())

@@ -80,6 +80,7 @@ Verdict first_look(const Rise& r) {
 
 double median_gain(const std::vector<const Rise*>& reps) {
   std::vector<double> gains;
+  gains.reserve(reps.size());
   for (const Rise* r : reps) gains.push_back(r->up.gain_m);
   std::sort(gains.begin(), gains.end());
   // The upper half: failed and partial reps must not lower what counts as a rep.

@@ -126,6 +126,7 @@ std::vector<Rep> measured_reps(const Motion& motion,
                                const std::vector<Rise>& rises,
                                const RepOptions& options) {
   std::vector<MeasuredRep> reps;
+  reps.reserve(rises.size());
   for (const Rise& rise : rises) reps.push_back(measure(motion, rise, options.threshold_mps));
   const std::vector<std::size_t> starts = split_sets(reps, options.set_gap_s);
   for (std::size_t k = 0; k < starts.size(); ++k) {

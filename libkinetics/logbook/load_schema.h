@@ -46,10 +46,7 @@ inline constexpr std::array kBandNumbers{
 inline constexpr std::array kMassUnits{NumberWord<MassUnit>{MassUnit::kKilogram, "kg"},
                                        NumberWord<MassUnit>{MassUnit::kPound, "lb"}};
 
-#define KINETICS_FIELD(field) \
-  [](auto& row) -> auto& {    \
-    return row.field;         \
-  }
+#define KINETICS_FIELD(field) ([](auto& row) -> auto& { return row.field; })
 
 template <typename Archive, typename LoadT>
 void describe_load(Archive& a, LoadT& load) {

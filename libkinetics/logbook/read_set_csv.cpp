@@ -108,7 +108,7 @@ SetPlan plan_in(const SetCsvRow& row, const std::string& file) {
 }
 
 std::string date_in(const SetCsvRow& row) {
-  const std::string date = row.needed("date");
+  std::string date = row.needed("date");
   if (!day_in(date)) {
     row.refuse("date", fmt::format("'{}' is no day", date), "Write it like 2031-03-07");
   }
@@ -324,15 +324,15 @@ void add_row(const SetCsvRow& row,
   const std::string source = row.cell("source");
   const SetKey key{date, folded(plan.lifter), folded(plan.lift), *plan.set};
   const auto [place, is_new] = places.emplace(key, sets.size());
-  if (is_new) sets.push_back({.date = date, .plan = std::move(plan), .source = source});
-  Gathered& set = sets[place->second];
-  if (!is_new) {
-    if (const auto heading = contradiction(set, plan, source)) {
-      row.refuse(*heading,
-                 fmt::format("row {} says something else of the same set", set.plan.row),
-                 "Say the same in every row of a set, or give the sets different numbers");
-    }
+  if (is_new) {
+    sets.push_back({.date = date, .plan = std::move(plan), .source = source});
+  } else if (const auto heading = contradiction(sets[place->second], plan, source)) {
+    row.refuse(
+        *heading,
+        fmt::format("row {} says something else of the same set", sets[place->second].plan.row),
+        "Say the same in every row of a set, or give the sets different numbers");
   }
+  Gathered& set = sets[place->second];
   Rep rep = rep_in(row, set.unsure);
   for (const Rep& other : set.reps) {
     if (other.number != rep.number) continue;

@@ -80,12 +80,14 @@ class SessionWriter {
                Field field,
                const Words& words) const {
     std::vector<std::string> texts;
+    texts.reserve(rows.size());
     for (const Row& row : rows) texts.push_back(word_of(field(row), words));
     group_.column(name, texts);
   }
   template <typename Row, typename Field>
   void texts(const char* name, const std::vector<Row>& rows, Field field) const {
     std::vector<std::string> texts;
+    texts.reserve(rows.size());
     for (const Row& row : rows) texts.push_back(field(row));
     group_.column(name, texts);
   }
@@ -243,7 +245,7 @@ class SessionReader {
   }
   /// Nothing but finite numbers and whole numbers that fit may cross into the library.
   template <typename T>
-  T narrowed(const std::string& name, Stored<T> stored) const {
+  [[nodiscard]] T narrowed(const std::string& name, Stored<T> stored) const {
     if constexpr (std::is_floating_point_v<T>) {
       if (!std::isfinite(stored)) group_.damaged(name, "holds something that is not a number");
       return stored;

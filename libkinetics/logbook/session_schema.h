@@ -83,10 +83,7 @@ std::array<Word<Enum>, N> with_words(const std::array<Enum, N>& values) {
 }
 
 /// Names a field of a row, whether the row is const or not.
-#define KINETICS_FIELD(field) \
-  [](auto& row) -> auto& {    \
-    return row.field;         \
-  }
+#define KINETICS_FIELD(field) ([](auto& row) -> auto& { return row.field; })
 
 template <typename Archive, typename ProvenanceT>
 void describe_provenance(Archive& a, ProvenanceT& p) {

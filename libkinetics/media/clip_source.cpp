@@ -5,6 +5,7 @@
 #include <cstring>
 #include <filesystem>
 #include <fstream>
+#include <thread>
 #include <utility>
 
 #include <fmt/format.h>
@@ -27,6 +28,9 @@ constexpr const char* kContainers =
     "wav,mp3,aac,flac,w64,aiff,au";
 
 constexpr const char* kReexport = "Re-export the clip as H.264 in an MP4 file";
+
+// As many as libavcodec takes of itself at most.
+constexpr int kMostThreads = 16;
 
 [[noreturn]] void fail(const std::string& path, std::string what, std::string mend) {
   throw Error(ErrorCode::kUnreadable, path, std::move(what), std::move(mend));
@@ -144,7 +148,10 @@ void ClipSource::open_decoder(const std::string& path, int threads) {
   int error = codec_ ? avcodec_parameters_to_context(codec_.get(), &coded) : AVERROR(ENOMEM);
   if (error >= 0) {
     codec_->pkt_timebase = stream_->time_base;
-    codec_->thread_count = threads;
+    // Left to itself the decoder takes one more than there are cores, and the tracker needs one
+    // too.
+    const auto cores = static_cast<int>(std::thread::hardware_concurrency());
+    codec_->thread_count = threads > 0 ? threads : std::clamp(cores, 1, kMostThreads);
     codec_->thread_type = FF_THREAD_FRAME | FF_THREAD_SLICE;
     error = avcodec_open2(codec_.get(), decoder, nullptr);
   }

@@ -1,5 +1,6 @@
 #include "libkinetics/media/read_ahead.h"
 
+#include <algorithm>
 #include <condition_variable>
 #include <deque>
 #include <exception>
@@ -8,6 +9,13 @@
 #include <utility>
 
 namespace kinetics {
+namespace {
+
+constexpr double kBytesAhead = 48e6;
+constexpr double kFewestAhead = 6;
+constexpr double kMostAhead = 64;
+
+}  // namespace
 
 struct ReadAhead::Impl {
   struct Item {
@@ -79,6 +87,12 @@ std::optional<Frame> ReadAhead::next() {
   impl_->fraction = item.fraction;
   if (impl_->queue.size() + 1 == impl_->enough) impl_->changed.notify_all();
   return std::move(item.frame);
+}
+
+std::size_t pictures_ahead(const ClipInfo& clip) {
+  // Luma and two quarter-size planes of colour, as phones store them.
+  const double bytes = 1.5 * clip.width_px * clip.height_px * (clip.bit_depth > 8 ? 2.0 : 1.0);
+  return static_cast<std::size_t>(std::clamp(kBytesAhead / bytes, kFewestAhead, kMostAhead));
 }
 
 double ReadAhead::fraction_read() const {

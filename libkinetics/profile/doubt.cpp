@@ -90,6 +90,7 @@ std::vector<Reading> readings_of(const ClubLine& club,
 
 std::vector<bool> more_likely_wild(const std::vector<double>& probabilities) {
   std::vector<bool> out;
+  out.reserve(probabilities.size());
   for (const double p : probabilities) out.push_back(p > 0.5);
   return out;
 }
@@ -104,6 +105,7 @@ ReadClub read_club(const std::vector<LineRows>& lifters,
   ReadClub out{.club = club_line(lifters), .readings = {}};
   const std::vector<MixedGroup> plain = out.club.groups;
   std::vector<std::vector<bool>> wild;
+  wild.reserve(plain.size());
   for (const MixedGroup& g : plain) wild.emplace_back(static_cast<std::size_t>(g.y.size()), false);
   for (int round = 0; round < kRounds; ++round) {
     out.readings.assign(lifters.size(), {});

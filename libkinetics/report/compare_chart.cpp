@@ -33,12 +33,8 @@ constexpr std::size_t kNameLetters = 22;
 
 // Okabe & Ito's colours; shapes and words say the same.
 constexpr std::string_view kStyleSheet = R"(
-text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
-.paper{fill:#fff}.title{font-size:21px;font-weight:bold}.subtitle{font-size:15px}
-.label{font-size:15px;font-weight:bold}.tick{font-size:14px}.small{font-size:13px}
-.name{font-size:15px}.team{font-size:15px;font-weight:bold}
-.grid{stroke:#ddd;stroke-width:1}.zero{stroke:#222;stroke-width:1.5}
-.worth{fill:#eee}.frame{fill:none;stroke:#888;stroke-width:1}
+.name{font-size:15px;font-weight:normal}.team{font-size:15px;font-weight:bold}
+.zero{stroke:#222;stroke-width:1.5}.worth{fill:#eee}
 .faster{stroke:#0072B2;fill:#0072B2;stroke-width:3}.slower{stroke:#D55E00;fill:#D55E00;stroke-width:3}
 .same{stroke:#777;fill:#fff;stroke-width:2.5}
 .before{fill:#fff;stroke:#777;stroke-width:1.8}.after{fill:#0072B2;stroke:#0072B2}

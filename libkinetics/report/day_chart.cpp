@@ -14,9 +14,8 @@ namespace kinetics::day_view {
 // Colours after M. Okabe & K. Ito, Color Universal Design (2008). Each goes with a shape or a word.
 const std::string_view kDayChartStyle = R"(
 svg{display:block;width:100%;height:auto}
-svg text{font-size:8.6px;fill:#222}
-.grid{stroke:#ddd;stroke-width:.6}.strip{stroke:#bbb;stroke-width:.6}
-.frame{fill:none;stroke:#888;stroke-width:.7}
+svg text,svg .tick{font-size:8.6px}
+.grid{stroke-width:.6}.frame{stroke-width:.7}.strip{stroke:#bbb;stroke-width:.6}
 .zone{fill:#009E73;fill-opacity:.10}.zoneedge{stroke:#009E73;stroke-width:.9;stroke-dasharray:4 2.5}
 .thread{fill:none;stroke:#888;stroke-width:.7}.interval{stroke:#444;stroke-width:.8}
 .dot{fill:#0072B2;stroke:#000;stroke-width:.4}.ring{fill:#fff;stroke:#000;stroke-width:1}

@@ -14,6 +14,7 @@
 #include "libkinetics/report/day_view.h"
 #include "libkinetics/report/day_words.h"
 #include "libkinetics/report/html.h"
+#include "libkinetics/report/svg.h"
 #include "libkinetics/report/table.h"
 
 namespace kinetics {
@@ -238,10 +239,12 @@ std::string day_report(const DaySession& day, const std::string& club) {
     body += day_view::day_block(lifter, style);
   }
   body += "</main>\n" + foot_of(day, style.dense);
-  return html::page(
-      title,
-      std::string(day_view::kDayChartStyle).append(day_view::kDayBlockStyle).append(kStyleSheet),
-      body);
+  return html::page(title,
+                    std::string(svg::kChartStyle)
+                        .append(day_view::kDayChartStyle)
+                        .append(day_view::kDayBlockStyle)
+                        .append(kStyleSheet),
+                    body);
 }
 
 }  // namespace kinetics

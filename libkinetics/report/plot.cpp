@@ -42,12 +42,7 @@ constexpr double kLastLineOfKey = 24.0;  // of that
 // Colours after M. Okabe & K. Ito, Color Universal Design (2008): told apart with any colour
 // vision. On top of that lines differ by chart, reps by number and marker, gaps by hatching.
 constexpr std::string_view kStyleSheet = R"(
-text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
-.paper{fill:#fff}
-.title{font-size:21px;font-weight:bold}.subtitle{font-size:16px}
-.label{font-size:16px;font-weight:bold}.tick{font-size:15px}.number{font-size:16px;font-weight:bold}
-.value{font-size:15px}.flag{font-size:13px}.foot{font-size:13px}
-.frame{fill:none;stroke:#888;stroke-width:1}.grid{stroke:#ddd;stroke-width:1}
+.number{font-size:16px;font-weight:bold}.value{font-size:15px}.flag{font-size:13px}.foot{font-size:13px}
 .zero{stroke:#666;stroke-width:1.2}.level{stroke:#000;stroke-width:1.4;stroke-dasharray:7 5}
 .rise{fill:#56B4E9;fill-opacity:.25}.edge{stroke:#0072B2;stroke-width:1;stroke-opacity:.6}
 .hidden{fill:url(#hatch)}
@@ -463,7 +458,7 @@ std::string to_svg(const Session& session) {
   rises.draw(d, kRight, page.means.bottom() + kBelowCharts, kWidth - 2.0 * kRight);
   return d.document(title_of(session),
                     in_a_sentence(session),
-                    svg::plot_style(),
+                    std::string(kStyleSheet).append(svg::RepCharts::kStyleSheet),
                     std::string(kHatch).append(svg::RepCharts::kDefinitions));
 }
 
@@ -489,7 +484,7 @@ PlotParts plot_parts(const Session& session, std::size_t rises_a_row) {
 }
 
 std::string plot_style() {
-  return std::string(kStyleSheet).append(RepCharts::kStyleSheet);
+  return std::string(kChartStyle).append(kStyleSheet).append(RepCharts::kStyleSheet);
 }
 
 std::string plot_patterns() {

@@ -33,11 +33,7 @@ constexpr double kLine = 20.0;
 constexpr std::size_t kWordsWide = 72;
 
 constexpr std::string_view kStyleSheet = R"(
-text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
-.paper{fill:#fff}.title{font-size:21px;font-weight:bold}.subtitle{font-size:14px}
-.words{font-size:14px}.name{font-size:14px;font-weight:bold}.small{font-size:12.5px}
-.label{font-size:15px;font-weight:bold}.tick{font-size:14px}
-.frame{fill:none;stroke:#888;stroke-width:1}.grid{stroke:#ddd;stroke-width:1}
+.subtitle{font-size:14px}.small{font-size:12.5px}
 .next{fill:#56B4E9;fill-opacity:.18}.sure{fill:#0072B2;fill-opacity:.28}
 .line{fill:none;stroke:#0072B2;stroke-width:2.6}.further{fill:none;stroke:#0072B2;stroke-width:2;stroke-dasharray:7 5}
 .zone{fill:#009E73;fill-opacity:.16}.zone-end{stroke:#009E73;stroke-width:1.6}

@@ -106,7 +106,7 @@ void mark(Drawing& d, Point at, bool peak) {
 }  // namespace
 
 const std::string_view RepCharts::kStyleSheet = R"(
-.small{font-size:13px}.strong{font-size:14px;font-weight:bold}
+.strong{font-size:14px;font-weight:bold}
 .stick{fill:url(#stick)}.stickedge{stroke:#8a3d6b;stroke-width:1.3;stroke-dasharray:3 3}
 .curve{fill:none;stroke:#D55E00;stroke-width:2.4;stroke-linejoin:round}
 .peak{fill:#fff;stroke:#000;stroke-width:1.6}.low{fill:#000;stroke:#000;stroke-width:1.2}

@@ -40,12 +40,7 @@ constexpr std::string_view kSubtitle = "Where the bar slows on its way up";
 // Okabe & Ito's colours in an order whose neighbours differ in lightness too; each group has its
 // own pattern and letter besides.
 constexpr std::string_view kStyleSheet = R"(
-text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
-.paper{fill:#fff}.title{font-size:21px;font-weight:bold}.subtitle{font-size:16px}
-.words{font-size:15px}.name{font-size:14px;font-weight:bold}
-.label{font-size:16px;font-weight:bold}.tick{font-size:15px}.small{font-size:13px}
 .letter{font-size:16px;font-weight:bold}.badge{fill:#fff;stroke:#222;stroke-width:1.4}
-.frame{fill:none;stroke:#888;stroke-width:1}.grid{stroke:#ddd;stroke-width:1}
 .way{stroke:#888;stroke-width:1.6}.end{stroke:#888;stroke-width:1.6}
 .low{fill:#000;stroke:#fff;stroke-width:.8}.middle{stroke:#000;stroke-width:1.6;stroke-dasharray:2 3}
 .c0,.c1,.c2,.c3,.c4,.c5,.c6,.c7{fill:none;stroke-width:2.8;stroke-linejoin:round}

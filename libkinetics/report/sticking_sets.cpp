@@ -1,6 +1,7 @@
 #include "libkinetics/report/sticking_sets.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -27,21 +28,31 @@ struct Kind {
   std::vector<const MappedSet*> sets;
 };
 
-std::string detail_of(const Kind& kind) {
+/// In the unit it was stated in as it was; in another to a tenth, which is finer than any disc.
+std::string load_of(const MappedSet& set, MassUnit unit) {
+  double kg = set.load_kg;
+  if (unit != set.unit) {
+    const double a_tenth_kg = 0.1 * (unit == MassUnit::kPound ? kKilogramsPerPound : 1.0);
+    kg = a_tenth_kg * std::round(kg / a_tenth_kg);
+  }
+  return load_in_words(kg, unit, {});
+}
+
+std::string detail_of(const Kind& kind, std::optional<MassUnit> asked) {
   const auto lighter = [](const MappedSet* a, const MappedSet* b) {
     return a->load_kg < b->load_kg;
   };
   const auto [least, most] = std::minmax_element(kind.sets.begin(), kind.sets.end(), lighter);
-  const MassUnit unit = kind.sets.front()->unit;
-  const std::string from = load_in_words((*least)->load_kg, unit, {});
-  const std::string to = load_in_words((*most)->load_kg, unit, {});
+  const MassUnit unit = asked.value_or(kind.sets.front()->unit);
+  const std::string from = load_of(**least, unit);
+  const std::string to = load_of(**most, unit);
   std::string text = from == to ? from : from.substr(0, from.find(' ')) + "-" + to;
   if (kind.sets.size() > 1) text += fmt::format(", {} sessions", kind.sets.size());
   return text;
 }
 
-MapGroup group_of(const Kind& kind) {
-  MapGroup out{.name = kind.sets.front()->gear, .detail = detail_of(kind), .rises = {}};
+MapGroup group_of(const Kind& kind, std::optional<MassUnit> unit) {
+  MapGroup out{.name = kind.sets.front()->gear, .detail = detail_of(kind, unit), .rises = {}};
   for (const MappedSet* set : kind.sets) {
     out.rises.insert(out.rises.end(), set->rises.begin(), set->rises.end());
     out.left_out += set->left_out;
@@ -85,7 +96,8 @@ MappedSet mapped_set(const Session& session, const std::string& file) {
   return out;
 }
 
-std::vector<StickingMap> sticking_maps(const std::vector<MappedSet>& sets) {
+std::vector<StickingMap> sticking_maps(const std::vector<MappedSet>& sets,
+                                       std::optional<MassUnit> unit) {
   struct Lift {
     std::vector<Kind> kinds;
   };
@@ -103,7 +115,7 @@ std::vector<StickingMap> sticking_maps(const std::vector<MappedSet>& sets) {
   for (const Lift& lift : lifts) {
     const MappedSet& first = *lift.kinds.front().sets.front();
     StickingMap map{.lifter = first.lifter, .lift = first.lift, .groups = {}};
-    for (const Kind& kind : lift.kinds) map.groups.push_back(group_of(kind));
+    for (const Kind& kind : lift.kinds) map.groups.push_back(group_of(kind, unit));
     out.push_back(std::move(map));
   }
   return out;

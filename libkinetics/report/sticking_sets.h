@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -32,7 +33,9 @@ struct MappedSet {
 [[nodiscard]] MappedSet mapped_set(const Session& session, const std::string& file);
 
 /// Lifters, lifts and kinds in the order in which they first come; names as people type them are
-/// told apart as in the roster. The first kind is what others are compared with.
-[[nodiscard]] std::vector<StickingMap> sticking_maps(const std::vector<MappedSet>& sets);
+/// told apart as in the roster. The first kind is what others are compared with. Loads stand in
+/// `unit`; without one in that of each kind's first set.
+[[nodiscard]] std::vector<StickingMap> sticking_maps(const std::vector<MappedSet>& sets,
+                                                     std::optional<MassUnit> unit = std::nullopt);
 
 }  // namespace kinetics

@@ -34,6 +34,14 @@ std::string listed(const std::vector<Point>& points) {
 
 }  // namespace
 
+const std::string_view kChartStyle = R"(
+text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
+.paper{fill:#fff}.title{font-size:21px;font-weight:bold}.subtitle{font-size:15px}
+.label{font-size:15px;font-weight:bold}.tick{font-size:14px}.small{font-size:13px}
+.words{font-size:14px}.name{font-size:14px;font-weight:bold}
+.frame{fill:none;stroke:#888;stroke-width:1}.grid{stroke:#ddd;stroke-width:1}
+)";
+
 std::string escaped(std::string_view text) {
   std::string out;
   for (const char c : printable(text)) {
@@ -130,12 +138,13 @@ std::string Drawing::document(std::string_view title,
   return fmt::format(
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
       "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0:g} {1:g}\" role=\"img\">\n"
-      "<title>{2}</title>\n<desc>{3}</desc>\n<style>{4}</style>\n<defs>{5}</defs>\n"
-      "<rect width=\"{0:g}\" height=\"{1:g}\" class=\"paper\"/>\n{6}</svg>\n",
+      "<title>{2}</title>\n<desc>{3}</desc>\n<style>{4}{5}</style>\n<defs>{6}</defs>\n"
+      "<rect width=\"{0:g}\" height=\"{1:g}\" class=\"paper\"/>\n{7}</svg>\n",
       width_,
       height_,
       escaped(title),
       escaped(description),
+      kChartStyle,
       style_sheet,
       definitions,
       body_);

@@ -13,6 +13,10 @@ struct Point {
   double y = 0.0;
 };
 
+/// What every chart shares: type, paper, frame and grid. A chart's own style sheet stands behind
+/// it.
+extern const std::string_view kChartStyle;
+
 enum class Anchor { kStart, kMiddle, kEnd };
 
 /// Text that may hold anything, made safe to stand in XML.
@@ -36,7 +40,8 @@ class Drawing {
   /// lies above `top` is cut off.
   [[nodiscard]] std::string element(std::string_view label, double top = 0.0) const;
 
-  /// The whole document. `style_sheet` and `definitions` are put in as they are.
+  /// The whole document. `style_sheet`, behind kChartStyle, and `definitions` are put in as they
+  /// are.
   [[nodiscard]] std::string document(std::string_view title,
                                      std::string_view description,
                                      std::string_view style_sheet,

@@ -35,11 +35,8 @@ constexpr double kStrip = 30.0;
 constexpr double kFoot = 66.0;
 
 constexpr std::string_view kStyleSheet = R"(
-text{font-family:"DejaVu Sans",Verdana,system-ui,sans-serif;fill:#222}
-.paper{fill:#fff}.title{font-size:22px;font-weight:bold}.subtitle{font-size:15px}
-.label{font-size:15px;font-weight:bold}.tick{font-size:13px}.small{font-size:13px}
-.share{font-size:15px;font-weight:bold}.sets{font-size:13px}
-.grid{stroke:#ddd;stroke-width:1}.axis{stroke:#222;stroke-width:1.4}
+.tick{font-size:13px}.share{font-size:15px;font-weight:bold}.sets{font-size:13px}
+.axis{stroke:#222;stroke-width:1.4}
 .done{fill:#0072B2}.plan{fill:#fff;stroke:#0072B2;stroke-width:2}
 .next{fill:#F0E442;stroke:#222;stroke-width:2.4}.cut{stroke-dasharray:6 4}
 .work{fill:#999}.meet{stroke:#D55E00;stroke-width:3}.meettext{font-size:14px;font-weight:bold;fill:#A34700}

@@ -7,6 +7,8 @@
 #include <cstddef>
 #include <cstdint>
 #include <filesystem>
+#include <future>
+#include <string>
 #include <utility>
 
 #include <fmt/chrono.h>
@@ -29,12 +31,17 @@ namespace {
 // A set of a minute from a phone is smaller than this; hashing it takes well under a second.
 constexpr std::uintmax_t kLargestHashedBytes = std::uintmax_t{128} << 20U;
 
-Provenance provenance_of(const std::string& path) {
+/// The clip's digest, taken on a thread of its own while its pictures are looked at.
+std::future<std::string> digest_of(const std::string& path) {
+  return std::async(std::launch::async, sha256_of_file, path, kLargestHashedBytes);
+}
+
+Provenance provenance_of(const std::string& path, std::string sha256) {
   const auto now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
   return {.program_version = std::string(version()),
           .analysed_at = fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(now)),
           .source_name = std::filesystem::path(path).filename().string(),
-          .source_sha256 = sha256_of_file(path, kLargestHashedBytes),
+          .source_sha256 = std::move(sha256),
           .libraries = library_versions()};
 }
 
@@ -157,6 +164,7 @@ bool names_a_log(const std::string& path) {
 Session analyse_clip(const std::string& path,
                      const AnalysisOptions& options,
                      const Progress& progress) {
+  std::future<std::string> digest = digest_of(path);
   SeenClip seen = see(path, options, progress);
   Motion motion = estimate_motion(seen.tracked.path, options.motion);
   SetTable table = reps_of(motion, options);
@@ -169,7 +177,7 @@ Session analyse_clip(const std::string& path,
                  .motion = std::move(motion),
                  .reps = std::move(table.reps),
                  .notes = std::move(seen.notes),
-                 .provenance = provenance_of(path)});
+                 .provenance = provenance_of(path, digest.get())});
 }
 
 Session analyse_log(const std::string& path,
@@ -182,7 +190,7 @@ Session analyse_log(const std::string& path,
   Session session;
   session.log = info_of(log, path);
   session.options = options;
-  session.provenance = provenance_of(path);
+  session.provenance = provenance_of(path, session.log->sha256);
   add(session.notes, log.notes);
   if (session.log->holds_positions) {
     session.path = path_of_positions(log);
@@ -204,6 +212,7 @@ Session analyse_clip_with_log(const std::string& clip_path,
                               const std::string& log_path,
                               const AnalysisOptions& options,
                               const Progress& progress) {
+  std::future<std::string> digest = digest_of(clip_path);
   SeenClip seen = see(clip_path, options, progress);
   Joined joined = join(seen.tracked.path, clip_path, log_path, options);
   SetTable table = reps_of(joined.motion, options);
@@ -217,7 +226,7 @@ Session analyse_clip_with_log(const std::string& clip_path,
                  .motion = std::move(joined.motion),
                  .reps = std::move(table.reps),
                  .notes = std::move(seen.notes),
-                 .provenance = provenance_of(clip_path)});
+                 .provenance = provenance_of(clip_path, digest.get())});
 }
 
 }  // namespace kinetics

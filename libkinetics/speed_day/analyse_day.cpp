@@ -34,6 +34,14 @@ namespace fs = std::filesystem;
 /// A clip of one set is smaller; hashing an hour would take as long as a part of its decoding.
 constexpr std::uintmax_t kLargestHashedBytes = std::uintmax_t{128} << 20U;
 
+/// Of the measuring, what goes into the bar's motion between sets and in them; the rest into the
+/// sets.
+constexpr double kShareOfWork = 0.5;
+
+double share(std::size_t done, std::size_t of) {
+  return static_cast<double>(done) / static_cast<double>(of);
+}
+
 void check(const DayOptions& options) {
   if (options.jobs < 1 || options.of < 1 || options.part < 1 || options.part > options.of) {
     throw Error(ErrorCode::kUsage,
@@ -165,9 +173,10 @@ FoundDay find_day(const std::string& path,
   DayWork chosen = choose_work(out.recordings.files, watched.seen);
   out.work = std::move(chosen.work);
   for (BarWork& log : watched.logs) out.work.push_back(std::move(log));
-  for (BarWork& work : out.work) {
+  for (std::size_t k = 0; k < out.work.size(); ++k) {
     if (progress) progress(1.0);
-    measure_work(work, options.analysis);
+    if (options.measuring) options.measuring(kShareOfWork * share(k, out.work.size()));
+    measure_work(out.work[k], options.analysis);
   }
   line_up_cameras(out.recordings.files, out.work, out.notes);
   out.sets = find_day_sets(out.recordings.files, out.work, options.split);
@@ -322,6 +331,9 @@ DaySession analyse_day(const std::string& path,
   fs::create_directories(logbook);
   for (std::size_t k = 0; k < day.sets.size(); ++k) {
     if (progress) progress(1.0);
+    if (options.measuring) {
+      options.measuring(kShareOfWork + (1.0 - kShareOfWork) * share(k, day.sets.size()));
+    }
     DaySet& set = day.sets[k];
     set.match = match.sets[k];
     if (match.recording_began_s) {

@@ -20,6 +20,8 @@ struct DayOptions {
   AnalysisOptions analysis;
   /// What the coach typed goes before what sheet and roster say of a set.
   std::function<void(AnalysisOptions&)> overrule = {};
+  /// Hears how much of the measuring is done, from 0 to 1, once everything has been watched.
+  Progress measuring = {};
   MatchOptions match;
   SplitOptions split;
   int jobs = 1;  ///< recordings that are watched at once

@@ -352,7 +352,7 @@ const Gathered& DiscGatherer::finish() {
 
 Gathered gather_discs(ClipReader& clip, const TrackingOptions& options, const Progress& progress) {
   DiscGatherer gatherer(options);
-  ReadAhead ahead(clip);
+  ReadAhead ahead(clip, pictures_ahead(clip.info()));
   for (std::int64_t number = 0; auto frame = ahead.next(); ++number) {
     gatherer.take(*frame);
     if (progress && number % 16 == 0) progress(ahead.fraction_read());

@@ -18,6 +18,12 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
 
 namespace kinetics_test {
 
+/// The bytes of a file.
+inline std::string content_of(const std::filesystem::path& path) {
+  std::ifstream file(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
+}
+
 /// The bytes of every file in the folder, by name.
 inline std::vector<std::string> contents_of(const std::filesystem::path& folder) {
   std::vector<std::filesystem::path> paths;
@@ -26,10 +32,7 @@ inline std::vector<std::string> contents_of(const std::filesystem::path& folder)
   }
   std::sort(paths.begin(), paths.end());
   std::vector<std::string> all;
-  for (const auto& path : paths) {
-    std::ifstream file(path, std::ios::binary);
-    all.emplace_back(std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>());
-  }
+  for (const auto& path : paths) all.push_back(content_of(path));
   return all;
 }
 

@@ -2,6 +2,7 @@
 
 #include <cstdio>
 #include <cstdlib>
+#include <string_view>
 
 #include "libkinetics/core/error.h"
 
@@ -15,12 +16,13 @@ inline void require(bool holds, const char* promise) {
   std::abort();
 }
 
-/// The only way in which a reader may refuse bytes.
-inline void require_helpful(const kinetics::Error& error) {
+/// The only way in which a reader may refuse the bytes of a file.
+inline void require_helpful(const kinetics::Error& error, std::string_view file) {
   require(error.code() == kinetics::ErrorCode::kUnreadable,
           "bad input is not called our own mistake");
-  require(!error.where().empty() && !error.problem().empty() && !error.mend().empty(),
-          "an error says where, what, and how to mend it");
+  require(error.where().starts_with(file), "an error names the file");
+  require(!error.problem().empty() && !error.mend().empty(),
+          "and says what is wrong and how to mend it");
 }
 
 }  // namespace kinetics_test

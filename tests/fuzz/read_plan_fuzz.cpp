@@ -76,7 +76,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   try {
     check(parse_training_plan({reinterpret_cast<const char*>(data), size}, "plan.toml"));
   } catch (const Error& error) {
-    require_helpful(error);
+    require_helpful(error, "plan.toml");
   }
   return 0;
 }

@@ -63,7 +63,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
       for (const LifterLift& lift : lifter.lifts) check(lift);
     }
   } catch (const Error& error) {
-    require_helpful(error);
+    require_helpful(error, "club.toml");
   }
   return 0;
 }

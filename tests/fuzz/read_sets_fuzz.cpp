@@ -59,7 +59,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     for (const Session& session : read.sessions) check(session);
     check_written(read.sessions);
   } catch (const Error& error) {
-    require_helpful(error);
+    require_helpful(error, "s.csv");
   }
   return 0;
 }

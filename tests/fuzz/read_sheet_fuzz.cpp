@@ -90,7 +90,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     check_written(reading);
     for (const SheetProblem& problem : check_sheet(reading.sheet, club()).problems) check(problem);
   } catch (const Error& error) {
-    require_helpful(error);
+    require_helpful(error, "s.csv");
   }
   return 0;
 }

@@ -5,7 +5,9 @@
 
 #include "tests/media/made_clip.h"
 
+using kinetics::ClipInfo;
 using kinetics::ClipReader;
+using kinetics::pictures_ahead;
 using kinetics::ReadAhead;
 using kinetics::testing::ffmpeg;
 using kinetics::testing::Folder;
@@ -48,4 +50,20 @@ TEST_CASE("a reader may be left before its end", "[media]") {
     CHECK(ahead.next());
   }
   CHECK(source.next());  // it is the caller's again
+}
+
+TEST_CASE("small pictures are read further ahead than large ones", "[media]") {
+  const auto ahead = [](int width_px, int height_px, int bit_depth) {
+    ClipInfo clip;
+    clip.width_px = width_px;
+    clip.height_px = height_px;
+    clip.bit_depth = bit_depth;
+    return pictures_ahead(clip);
+  };
+  // 48 MB over 1.5 bytes a pixel: 1280 x 720 gives 34.7, 1920 x 1080 gives 15.4.
+  CHECK(ahead(1280, 720, 8) == 34);
+  CHECK(ahead(1920, 1080, 8) == 15);
+  CHECK(ahead(1920, 1080, 10) == 7);
+  CHECK(ahead(3840, 2160, 8) == 6);
+  CHECK(ahead(160, 120, 8) == 64);
 }

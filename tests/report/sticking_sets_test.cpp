@@ -138,6 +138,18 @@ TEST_CASE("where a box cuts the range, the place is told from the top as well", 
                       "change from A"));
 }
 
+TEST_CASE("loads on the map stand in the unit that is asked for", "[report]") {
+  const auto sets = std::vector{set_of("A", "box squat", "straight bar", 100.0, {30.0}),
+                                set_of("A", "box squat", "straight bar", 92.5, {31.0})};
+  const auto detail = [&](std::optional<MassUnit> unit) {
+    return sticking_maps(sets, unit)[0].groups[0].detail;
+  };
+  CHECK(detail(std::nullopt) == "92.5-100 kg, 2 sessions");
+  CHECK(detail(MassUnit::kKilogram) == "92.5-100 kg, 2 sessions");
+  // 203.93 and 220.46 lb: a pound is 0.45359237 kg by definition (yard and pound agreement, 1959).
+  CHECK(detail(MassUnit::kPound) == "203.9-220.5 lb, 2 sessions");
+}
+
 TEST_CASE("the table of places fits 80 columns and tells what it leaves out", "[report]") {
   auto sets = std::vector{
       set_of("Odalys Brandt", "box squat", "straight bar, box 45 cm", 92.5, {30.0, 31.0, 32.0}),

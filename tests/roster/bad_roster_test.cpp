@@ -1,8 +1,4 @@
 // Every slip a roster can hold is told with file, line and mend.
-#include <cstdint>
-#include <fstream>
-#include <random>
-#include <sstream>
 #include <string>
 
 #include <catch2/catch.hpp>
@@ -107,44 +103,6 @@ TEST_CASE("a roster's error names file, line, trouble and mend", "[roster][bad-i
 TEST_CASE("a roster file that is none is unreadable", "[roster][bad-input]") {
   CHECK_THROWS_WITH(read_roster("no such roster.toml"), Contains("no such roster"));
   CHECK_THROWS_WITH(read_roster(KINETICS_SOURCE_DIR), Contains("folder"));
-}
-
-TEST_CASE("a damaged roster is a roster or an error, never anything else", "[roster][fuzz]") {
-  std::ifstream file(std::string(KINETICS_SOURCE_DIR) + "/samples/club/northgate.toml");
-  REQUIRE(file);
-  std::ostringstream content;
-  content << file.rdbuf();
-  const std::string good = content.str();
-  REQUIRE_FALSE(good.empty());
-  std::mt19937 engine(7);
-  const auto below = [&](std::size_t n) {
-    return std::uniform_int_distribution<std::size_t>(0, n - 1)(engine);
-  };
-  for (int round = 0; round < 600; ++round) {
-    std::string text = good;
-    for (std::size_t k = below(6) + 1; k > 0 && !text.empty(); --k) {
-      const std::size_t at = below(text.size());
-      switch (below(4)) {
-        case 0:
-          text[at] = static_cast<char>(below(256));
-          break;
-        case 1:
-          text.erase(at, below(30));
-          break;
-        case 2:
-          text.insert(at, text.substr(below(text.size()), below(40)));
-          break;
-        default:
-          text.resize(at);
-      }
-    }
-    CAPTURE(round);
-    try {
-      (void)parse_roster(text, "club.toml");
-    } catch (const Error& error) {
-      CHECK_THAT(error.what(), Catch::StartsWith("club.toml"));
-    }
-  }
 }
 
 TEST_CASE("a letter beyond A to Z outside quotes is told with its line", "[roster][bad-input]") {

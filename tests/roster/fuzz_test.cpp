@@ -11,6 +11,7 @@ namespace {
 
 const std::filesystem::path kRosters =
     std::filesystem::path(KINETICS_SOURCE_DIR) / "tests/data/rosters";
+const std::filesystem::path kScenario = std::filesystem::path(KINETICS_SOURCE_DIR) / "samples/club";
 
 }  // namespace
 
@@ -30,8 +31,9 @@ TEST_CASE("the small rosters are read as what they are", "[roster]") {
 
 TEST_CASE("the fuzz target holds on the small rosters, cut anywhere and mutated",
           "[roster][fuzz]") {
-  const auto all = kinetics_test::contents_of(kRosters);
-  REQUIRE(all.size() >= 3);
+  auto all = kinetics_test::contents_of(kRosters);
+  all.push_back(kinetics_test::content_of(kScenario / "northgate.toml"));
+  REQUIRE(all.size() >= 4);
   const std::size_t finished = kinetics_test::finished_over(
       all,
       {"=",      "[", "]",   "[[",  "]]",  "{",    "}",          "\"",

@@ -11,6 +11,7 @@ namespace {
 
 const std::filesystem::path kSheets =
     std::filesystem::path(KINETICS_SOURCE_DIR) / "tests/data/sheets";
+const std::filesystem::path kScenario = std::filesystem::path(KINETICS_SOURCE_DIR) / "samples/club";
 
 }  // namespace
 
@@ -30,8 +31,9 @@ TEST_CASE("the small sheets are read as what they are", "[sheet]") {
 }
 
 TEST_CASE("the fuzz target holds on the small sheets, cut anywhere and mutated", "[sheet][fuzz]") {
-  const auto all = kinetics_test::contents_of(kSheets);
-  REQUIRE(all.size() >= 4);
+  auto all = kinetics_test::contents_of(kSheets);
+  all.push_back(kinetics_test::content_of(kScenario / "speed_day.csv"));
+  REQUIRE(all.size() >= 5);
   const std::size_t finished = kinetics_test::finished_over(
       all,
       {",",           ";",      "\t",       "\"", "\"\"", "\r\n", "\r", "\n",  "\xEF\xBB\xBF",

@@ -175,3 +175,60 @@ TEST_CASE("what cannot be is refused before it is kept", "[workbench][days]") {
   CHECK(say({{"set", 1}, {"row", "two"}}) == 400);
   CHECK(!fs::exists(bench.logbook() / "monday.rows.txt"));
 }
+
+TEST_CASE("several files make one day, in the order of their cameras and names",
+          "[workbench][days]") {
+  Bench bench;
+  const fs::path second = bench.folder.path() / "evening.mp4";
+  fs::copy_file(shared_disc_clip(), second);
+  upload(bench.client, second);
+  const auto ask = [&](const Json& recordings) {
+    return bench.client.post(
+        "/api/jobs", {{"kind", "day"}, {"sheet", "monday.csv"}, {"recordings", recordings}});
+  };
+  const Json day = {{"name", "day.mp4"}, {"camera", 1}};
+  CHECK(ask({day, day}).status == 400);
+  CHECK(ask({day, {{"name", "none.mp4"}}}).status == 404);
+  CHECK(ask({day, {{"name", "../sheets/monday.csv"}}}).status == 400);
+  CHECK(ask({day, {{"name", "evening.mp4"}, {"camera", 0}}}).status == 400);
+  CHECK(ask({day, 7}).status == 400);
+  CHECK(ask("day.mp4").status == 400);
+  CHECK(ask(Json::array({day})).json["clip"] == "day.mp4");  // a list of one is that one
+
+  const Answer begun = ask({{{"name", "evening.mp4"}}, day});
+  REQUIRE(begun.status == 201);
+  CHECK(begun.json["recordings"].size() == 2);
+  const Json job = ended(bench.client, begun.json["id"]);
+  CAPTURE(job.dump());
+  REQUIRE(job["state"] == "done");
+  CHECK(job["session"] == "day.mp4 and 1 more");
+  const Json made = bench.client.get("/api/days/day.mp4%20and%201%20more").json["day"];
+  REQUIRE(made["sets"].size() == 2);
+  CHECK(made["sets"][0]["recording"] == "day.mp4");
+  CHECK(made["sets"][1]["recording"] == "evening.mp4");
+  CHECK(made["missed"].empty());
+  // Each set's picture comes from its own file.
+  for (const Json& set :
+       bench.client.get("/api/days/day.mp4%20and%201%20more").json["day"]["sets"]) {
+    const auto id = set["session"].get<std::string>();
+    CHECK(bench.client.get("/api/sessions/" + id + "/about").json["clip_file"] == set["recording"]);
+  }
+}
+
+TEST_CASE("a camera's files lie in a folder of their own, as links", "[workbench][days]") {
+  Bench bench;
+  const fs::path second = bench.folder.path() / "other side.mp4";
+  fs::copy_file(shared_disc_clip(), second);
+  upload(bench.client, second);
+  const Answer begun = bench.client.post(
+      "/api/jobs",
+      {{"kind", "day"},
+       {"sheet", "monday.csv"},
+       {"recordings",
+        {{{"name", "day.mp4"}, {"camera", 1}}, {{"name", "other side.mp4"}, {"camera", 2}}}}});
+  REQUIRE(begun.status == 201);
+  REQUIRE(ended(bench.client, begun.json["id"])["state"] == "done");
+  const fs::path files = bench.logbook() / "days" / "day.mp4 and 1 more.files";
+  CHECK(fs::is_symlink(files / "camera 1" / "day.mp4"));
+  CHECK(fs::is_symlink(files / "camera 2" / "other side.mp4"));
+}

@@ -235,3 +235,53 @@ TEST_CASE("bytes that are no request are answered or dropped, and others are ser
   Client client(bench.port());
   CHECK(client.get("/api/state").status == 200);
 }
+
+TEST_CASE("a body that would grow when unpacked is not read", "[workbench][guard]") {
+  const TemporaryFolder folder;
+  const Workbench bench(options_in(folder));
+  const std::string host = "127.0.0.1:" + std::to_string(bench.port());
+  const std::string inner = "POST /api/sample-day HTTP/1.1\r\nHost: " + host +
+                            "\r\nX-Kinetics: 1\r\nContent-Length: 0\r\n\r\n";
+  for (const char* const packed : {"gzip", "br", "deflate"}) {
+    CAPTURE(packed);
+    const std::string answer = raw_exchange(
+        bench.port(),
+        "POST /api/jobs HTTP/1.1\r\nHost: " + host + "\r\nContent-Encoding: " + packed +
+            "\r\nContent-Length: " + std::to_string(inner.size()) + "\r\n\r\n" + inner);
+    CHECK(answer.find("HTTP/1.1 415 ") == 0);
+    CHECK(answer.find("HTTP/1.1", 5) == std::string::npos);  // and what it held is no request
+  }
+  Client client(bench.port());
+  CHECK(client.get("/api/jobs").json["jobs"].empty());
+}
+
+TEST_CASE("no answer is sent a thousand times over", "[workbench][guard]") {
+  const TemporaryFolder folder;
+  const Workbench bench(options_in(folder));
+  Client client(bench.port());
+  const std::size_t whole = client.get("/api/state").text.size();
+  std::string parts = "bytes=0-";
+  for (int i = 0; i < 1000; ++i) parts += ",0-";
+  const Answer answer = client.get("/api/state", {{"Range", parts}});
+  CHECK(answer.status == 200);
+  CHECK(answer.text.size() < 2 * whole);
+  CHECK(client.get("/api/state", {{"Range", "bytes=5-2"}}).status / 100 != 5);
+}
+
+TEST_CASE("deeply nested JSON is refused", "[workbench][guard]") {
+  const TemporaryFolder folder;
+  const Workbench bench(options_in(folder));
+  Client client(bench.port());
+  const std::size_t deep = 500'000;
+  const std::string body = R"({"clip":"set.mp4","options":{"slowed_loss":)" +
+                           std::string(deep, '[') + std::string(deep, ']') + "}}";
+  const std::string host = "127.0.0.1:" + std::to_string(bench.port());
+  const std::string answer = raw_exchange(
+      bench.port(),
+      "POST /api/jobs HTTP/1.1\r\nHost: " + host +
+          "\r\nX-Kinetics: 1\r\nContent-Type: application/json\r\nConnection: close\r\n" +
+          "Content-Length: " + std::to_string(body.size()) + "\r\n\r\n" + body);
+  CHECK(answer.find("HTTP/1.1 400 ") == 0);
+  CHECK(answer.find("nested too deeply") != std::string::npos);
+  CHECK(client.get("/api/state").status == 200);
+}

@@ -73,6 +73,11 @@ test("a rep's end is moved: numbers are tried before they are kept", async () =>
 
   for (let i = 0; i < 4; i++) await earlier.click();
   await page.getByText("Not stored yet").waitFor();
+  // The handles stand where the numbers say: 1.2 s before the rep and 1 s after it are shown beside it.
+  const [from, to, plot] = await Promise.all([".handle.from", ".handle.to", ".u-over"].map((s) => page.locator(s).boundingBox()));
+  const seconds = async (edge) => parseFloat(await page.locator(`.handle.${edge}`).getAttribute("aria-valuenow"));
+  const shown_s = (plot.width * ((await seconds("to")) - (await seconds("from")))) / (to.x - from.x);
+  assert.ok(from.x > plot.x && to.x < plot.x + plot.width && shown_s > 2.2 && shown_s < 5, `${shown_s} s shown`);
   const tried = await pageRows(page);
   const before = page.url();
   await page.getByRole("button", { name: "Keep" }).click();
@@ -138,7 +143,7 @@ test("another disc diameter scales range and velocity alike", async () => {
 test("pointing at the disc measures the clip again", async () => {
   await page.getByRole("button", { name: "Point at the disc" }).click();
   const disc = await page.evaluate(async () => {
-    const id = location.hash.split("/")[2];
+    const id = location.hash.split(/[/?]/)[2];
     const d = await (await fetch(`/api/sessions/${id}/disc`)).json();
     const a = await (await fetch(`/api/sessions/${id}/about`)).json();
     const i = Number(document.querySelector(".scrub").value);

@@ -4,6 +4,7 @@
 #include <chrono>
 #include <filesystem>
 #include <optional>
+#include <set>
 #include <system_error>
 #include <utility>
 #include <vector>
@@ -18,9 +19,11 @@
 #include "libkinetics/session/file_digest.h"
 #include "libkinetics/session/options.h"
 #include "libkinetics/speed_day/analyse_day.h"
+#include "libkinetics/speed_day/recordings.h"
 #include "tools/workbench/analysis_request.h"
 #include "tools/workbench/corrections.h"
 #include "tools/workbench/set_choice.h"
+#include "tools/workbench/uploads.h"
 
 namespace kinetics::workbench {
 namespace {
@@ -41,15 +44,38 @@ DayOptions options_of(const JobRequest& request) {
   return out;
 }
 
-std::string recording_of(const JobRequest& request) {
-  return request.clip.empty() ? request.log : request.clip;
+std::string name_of(const JobRequest& request) {
+  if (request.recordings.empty()) return request.clip.empty() ? request.log : request.clip;
+  return fmt::format(
+      "{} and {} more", request.recordings.front().name, request.recordings.size() - 1);
+}
+
+int cameras_of(const JobRequest& request) {
+  std::set<int> cameras;
+  for (const DayRecording& r : request.recordings) cameras.insert(r.camera);
+  return static_cast<int>(cameras.size());
+}
+
+/// In the order of cameras and names, whichever way they were chosen. Refusals 400.
+std::vector<DayRecording> in_order(std::vector<DayRecording> recordings) {
+  constexpr int kMostCameras = 9;
+  std::set<std::string> names;
+  for (const DayRecording& r : recordings) {
+    if (!names.insert(r.name).second) refuse_key("recordings", r.name + " is named twice");
+    if (r.camera < 1 || r.camera > kMostCameras) refuse_key("camera", "it is none from 1 to 9");
+  }
+  std::sort(recordings.begin(), recordings.end(), [](const auto& a, const auto& b) {
+    return a.camera != b.camera ? a.camera < b.camera : name_before(a.name, b.name);
+  });
+  return recordings;
 }
 
 /// All but the day itself.
 Json head_of(const JobRequest& request, const std::string& sheet_text) {
-  return {{"name", recording_of(request)},
+  return {{"name", name_of(request)},
           {"clip", request.clip},
           {"log", request.log},
+          {"recordings", to_json(request.recordings)},
           {"sheet", request.sheet},
           {"sheet_revision", sha256_of(sheet_text)},
           {"told_day", request.day},
@@ -83,14 +109,14 @@ const Json* set_numbered(const Json& day, int number) {
   return nullptr;
 }
 
-Assignment place_of(const Json& set) {
+Assignment assignment_at(const Json& set) {
   return {.recording = set["recording"].get<std::string>(),
           .at_s = set["recording_s"].get<double>()};
 }
 
 /// The coach's word on file for a set.
 const Assignment* word_on(const Json& set, const std::vector<Assignment>& words) {
-  const Assignment place = place_of(set);
+  const Assignment place = assignment_at(set);
   for (const Assignment& word : words) {
     if (word.recording == place.recording && std::abs(word.at_s - place.at_s) <= kSameSetS) {
       return &word;
@@ -106,18 +132,27 @@ JobRequest Days::asked_for(const Json& body) const {
   request.kind = "day";
   request.clip = value_or<std::string>(body, "clip", "");
   request.log = value_or<std::string>(body, "log", "");
-  if (request.clip.empty() == request.log.empty()) {
+  request.recordings = in_order(recordings_in(body));
+  const int named = (request.clip.empty() ? 0 : 1) + (request.log.empty() ? 0 : 1);
+  if (named != (request.recordings.empty() ? 1 : 0)) {
     throw Refusal(400,
                   "usage",
                   "recording",
-                  "a day is one clip or one log, with a sheet",
-                  "Choose one recording");
+                  "a day is one recording, or a list of them, with a sheet",
+                  "Choose the recordings of the day");
   }
-  (void)folder_.recording(recording_of(request));
+  if (request.recordings.size() == 1) {
+    const std::string name = request.recordings.front().name;
+    (kind_of_recording(name) == "log" ? request.log : request.clip) = name;
+    request.recordings.clear();
+  }
+  if (request.recordings.empty()) (void)folder_.recording(name_of(request));
+  for (const DayRecording& r : request.recordings) (void)folder_.recording(r.name);
+  check_name(name_of(request));
   request.sheet = needed<std::string>(body, "sheet");
   request.day = ::kinetics::workbench::day_of(body);
   request.options = body.contains("options") ? body["options"] : Json(nullptr);
-  request.title = fmt::format("{} with {}", recording_of(request), request.sheet);
+  request.title = fmt::format("{} with {}", name_of(request), request.sheet);
   check(options_of(request).analysis);
   const Sheet sheet = read_sheet(folder_.sheet(request.sheet).string());
   const std::optional<Roster> roster = roster_in(folder_);
@@ -135,36 +170,58 @@ JobRequest Days::again(const std::string& name) const {
   const Json stored = Json::parse(text_in(folder_.day(name, ".json")));
   return asked_for({{"clip", stored["clip"]},
                     {"log", stored["log"]},
+                    {"recordings", stored.value("recordings", Json::array())},
                     {"sheet", stored["sheet"]},
                     {"day", stored["told_day"]},
                     {"options", stored["options"]}});
+}
+
+std::string Days::place_of(const JobRequest& request) const {
+  if (request.recordings.empty()) return folder_.recording(name_of(request)).string();
+  const fs::path place = folder_.days() / (name_of(request) + ".files");
+  fs::remove_all(place);
+  const bool one_camera = cameras_of(request) == 1;
+  for (const DayRecording& r : request.recordings) {
+    const fs::path beside = one_camera ? place : place / fmt::format("camera {}", r.camera);
+    fs::create_directories(beside);
+    std::error_code failed;
+    fs::create_symlink(folder_.recording(r.name), beside / r.name, failed);
+    if (!failed) continue;
+    throw Error(
+        ErrorCode::kInternal,
+        (beside / r.name).string(),
+        fmt::format("it cannot be linked to: {}", failed.message()),
+        "Move the logbook to a disk that knows links, or put the recordings in a folder and "
+        "use kinetics analyse FOLDER");
+  }
+  return place.string();
 }
 
 std::string Days::analyse(const JobRequest& request, const JobTalk& talk) {
   constexpr std::chrono::milliseconds kPatience{200};
   std::unique_lock one(analysing_, std::defer_lock);
   while (!one.try_lock_for(kPatience)) talk.progress(-1.0);
-  const std::string recording = folder_.recording(recording_of(request)).string();
+  const std::string place = place_of(request);
   const std::string sheet_text = text_in(folder_.sheet(request.sheet));
   const Sheet sheet = read_sheet(folder_.sheet(request.sheet).string());
   const std::optional<Roster> roster = roster_in(folder_);
   talk.step("Watching the whole day");
   bool seen = false;
-  const DaySession day = analyse_day(recording,
-                                     sheet,
-                                     roster ? &*roster : nullptr,
-                                     folder_.root().string(),
-                                     options_of(request),
-                                     [&](double fraction) {
-                                       if (fraction >= 1.0 && !seen)
-                                         talk.step("Measuring the sets");
-                                       seen = seen || fraction >= 1.0;
-                                       talk.progress(seen ? -1.0 : fraction);
-                                     });
+  DayOptions options = options_of(request);
+  options.measuring = [&](double fraction) {
+    if (!seen) talk.step("Measuring the sets");
+    seen = true;
+    talk.progress(fraction);
+  };
+  const auto watching = [&](double fraction) {
+    if (!seen) talk.progress(fraction);
+  };
+  const DaySession day = analyse_day(
+      place, sheet, roster ? &*roster : nullptr, folder_.root().string(), options, watching);
   Json stored = head_of(request, sheet_text);
   stored["day"] = Json::parse(to_json(day));
   keep_corrections(stored["day"]);
-  std::string name = recording_of(request);
+  std::string name = name_of(request);
   const auto write = [&](const char* ending, const std::string& text) {
     (void)write_whole_file(folder_.days() / (name + ending), text, IfPresent::kReplace);
   };
@@ -296,9 +353,9 @@ void Days::tell(const std::string& name, const Json& word) {
   }
   const std::string file = rows_file(*stored);
   if (value_or<bool>(word, "open", false)) {
-    return drop_assignment(file, place_of(*set).recording, place_of(*set).at_s);
+    return drop_assignment(file, assignment_at(*set).recording, assignment_at(*set).at_s);
   }
-  Assignment said = place_of(*set);
+  Assignment said = assignment_at(*set);
   if (!word.contains("row")) refuse_key("row", "it is missing");
   if (!word["row"].is_null()) said.row = needed<int>(word, "row");
   const std::vector<Assignment> words = read_assignments(file);

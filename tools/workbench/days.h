@@ -10,10 +10,10 @@
 #include "tools/workbench/reply.h"
 #include "tools/workbench/session_store.h"
 
-/// Whole days: one recording of many sets and the sheet that says whose they are. A day is called
-/// by its recording and kept in days/: NAME.json as the page asks for it, NAME.csv the filled
-/// sheet, NAME.html to print. Written anew by each analysis; the sets themselves are sessions of
-/// the logbook.
+/// Whole days: recordings of many sets and the sheet that says whose they are. A day is called by
+/// its recording, of several by the first, and kept in days/: NAME.json as the page asks for it,
+/// NAME.csv the filled sheet, NAME.html to print, NAME.files/ links to several recordings, a folder
+/// a camera. Written anew by each analysis; the sets themselves are sessions of the logbook.
 
 namespace kinetics::workbench {
 
@@ -21,7 +21,8 @@ class Days {
  public:
   Days(const Folder& folder, SessionStore& store) : folder_(folder), store_(store) {}
 
-  /// {"clip" or "log", "sheet", "day", "options"}. What would be refused later is refused now.
+  /// {"clip" or "log" or "recordings": [{"name", "camera"}], "sheet", "day", "options"}. What would
+  /// be refused later is refused now.
   [[nodiscard]] JobRequest asked_for(const Json& body) const;
 
   /// The same day once more, with its sheet and the coach's words as they are now.
@@ -50,6 +51,8 @@ class Days {
     std::string state;
     Json words;
   };
+  /// What analyse_day is to look at: the recording, or a folder of links to several.
+  [[nodiscard]] std::string place_of(const JobRequest& request) const;
   [[nodiscard]] std::shared_ptr<const Json> read(const std::string& name);
   void keep_corrections(Json& day);
   void keep_correction(const std::string& file, const std::string& fresh, Json& notes);

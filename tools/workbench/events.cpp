@@ -27,10 +27,22 @@ std::optional<std::string> Listener::next(std::chrono::milliseconds patience) {
   return closed_ ? std::nullopt : std::optional<std::string>("");
 }
 
+void Listener::end() {
+  {
+    const std::lock_guard lock(mutex_);
+    closed_ = true;
+  }
+  arrived_.notify_all();
+}
+
 std::shared_ptr<Listener> EventHub::listen(const std::string& greeting) {
   const std::lock_guard lock(mutex_);
   std::erase_if(listeners_, [](const auto& one) { return one.expired(); });
-  if (closed_ || listeners_.size() >= kMostListeners) return nullptr;
+  if (closed_) return nullptr;
+  if (listeners_.size() >= kMostListeners) {
+    if (const auto oldest = listeners_.front().lock()) oldest->end();
+    listeners_.erase(listeners_.begin());
+  }
   auto listener = std::make_shared<Listener>();
   listener->waiting_.push_back(greeting);
   listeners_.push_back(listener);
@@ -59,13 +71,7 @@ void EventHub::close() {
   const std::lock_guard lock(mutex_);
   closed_ = true;
   for (const auto& weak : listeners_) {
-    const auto listener = weak.lock();
-    if (!listener) continue;
-    {
-      const std::lock_guard its(listener->mutex_);
-      listener->closed_ = true;
-    }
-    listener->arrived_.notify_all();
+    if (const auto listener = weak.lock()) listener->end();
   }
 }
 

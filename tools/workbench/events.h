@@ -22,6 +22,7 @@ class Listener {
 
  private:
   friend class EventHub;
+  void end();
   std::mutex mutex_;
   std::condition_variable arrived_;
   std::deque<std::string> waiting_;
@@ -30,7 +31,9 @@ class Listener {
 
 class EventHub {
  public:
-  /// Null when as many pages listen as may. `greeting` is the first thing it hears.
+  /// `greeting` is the first thing it hears. When as many listen as may, the one that has listened
+  /// longest is ended: an open page connects again, one that was left behind keeps nobody out.
+  /// Null once the hub is closed.
   [[nodiscard]] std::shared_ptr<Listener> listen(const std::string& greeting);
 
   /// `data` is JSON on one line.
@@ -41,7 +44,7 @@ class EventHub {
 
  private:
   std::mutex mutex_;
-  std::vector<std::weak_ptr<Listener>> listeners_;
+  std::vector<std::weak_ptr<Listener>> listeners_;  ///< the oldest first
   bool closed_ = false;
 };
 

@@ -78,8 +78,12 @@ bool Guard::is_own(const std::string& host) const {
   });
 }
 
+bool Guard::is_here(const std::string& address) {
+  return address.rfind("127.", 0) == 0 || address == "::1";
+}
+
 bool Guard::from_here(const httplib::Request& request) {
-  return request.remote_addr.rfind("127.", 0) == 0 || request.remote_addr == "::1";
+  return is_here(request.remote_addr);
 }
 
 void Guard::check(const httplib::Request& request) const {

@@ -29,6 +29,7 @@ class Guard {
 
   /// Whether the request comes from this very machine.
   [[nodiscard]] static bool from_here(const httplib::Request& request);
+  [[nodiscard]] static bool is_here(const std::string& address);
 
  private:
   [[nodiscard]] bool is_own(const std::string& host) const;

@@ -32,7 +32,7 @@ std::vector<StickingMap> maps_of(Parts& parts, const httplib::Request& request) 
   if (sets.empty()) {
     throw not_found("sticking map", "no session tells of this lifter and lift");
   }
-  return sticking_maps(sets);
+  return sticking_maps(sets, unit_asked_for(request));
 }
 
 }  // namespace

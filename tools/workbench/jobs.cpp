@@ -59,6 +59,7 @@ Json to_disk(const Job& job) {
           {"title", r.title},
           {"clip", r.clip},
           {"log", r.log},
+          {"recordings", to_json(r.recordings)},
           {"sheet", r.sheet},
           {"tries", job.tries},
           {"set", r.set},
@@ -85,6 +86,7 @@ std::optional<Job> from_disk(const Json& j) {
                    .title = needed<std::string>(j, "title"),
                    .clip = needed<std::string>(j, "clip"),
                    .log = needed<std::string>(j, "log"),
+                   .recordings = recordings_in(j),
                    .sheet = value_or<std::string>(j, "sheet", ""),
                    .set = j.at("set"),
                    .options = j.at("options"),
@@ -123,6 +125,25 @@ void step_back() {
 
 }  // namespace
 
+Json to_json(const std::vector<DayRecording>& recordings) {
+  Json out = Json::array();
+  for (const DayRecording& r : recordings) out.push_back({{"name", r.name}, {"camera", r.camera}});
+  return out;
+}
+
+std::vector<DayRecording> recordings_in(const Json& body) {
+  std::vector<DayRecording> out;
+  const auto found = body.find("recordings");
+  if (found == body.end() || found->is_null()) return out;
+  if (!found->is_array()) refuse_key("recordings", "it is no list");
+  for (const Json& one : *found) {
+    if (!one.is_object()) refuse_key("recordings", "it holds something else than recordings");
+    out.push_back(
+        {.name = needed<std::string>(one, "name"), .camera = value_or<int>(one, "camera", 1)});
+  }
+  return out;
+}
+
 Json to_json(const Job& job) {
   return {{"id", job.id},
           {"state", word_of(job.state)},
@@ -130,6 +151,7 @@ Json to_json(const Job& job) {
           {"title", job.request.title},
           {"clip", or_null(job.request.clip)},
           {"log", or_null(job.request.log)},
+          {"recordings", to_json(job.request.recordings)},
           {"sheet", or_null(job.request.sheet)},
           {"made_at", job.made_at},
           {"step", job.step},

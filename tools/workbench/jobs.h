@@ -22,18 +22,25 @@ namespace kinetics::workbench {
 
 enum class JobState { kWaiting, kRunning, kDone, kFailed, kCancelled };
 
+/// One of several files of a whole day.
+struct DayRecording {
+  std::string name;  ///< in recordings/
+  int camera = 1;
+};
+
 /// What is to be done, as the page asked for it.
 struct JobRequest {
   std::string kind = "analyse";  ///< or "correct", or "day"
   std::string title;
   std::string clip;  ///< names in recordings/; empty without one
   std::string log;
-  std::string sheet;       ///< of a whole day: one row a set
-  Json set = nullptr;      ///< who lifted what, see set_choice.h
-  Json options = nullptr;  ///< see analysis_request.h
-  std::string day;         ///< on which it was lifted, ISO 8601; empty when not told
-  std::string corrects;    ///< the session that the new one replaces
-  std::string words;       ///< of the correction
+  std::vector<DayRecording> recordings = {};  ///< instead of clip and log, when they are several
+  std::string sheet;                          ///< of a whole day: one row a set
+  Json set = nullptr;                         ///< who lifted what, see set_choice.h
+  Json options = nullptr;                     ///< see analysis_request.h
+  std::string day;       ///< on which it was lifted, ISO 8601; empty when not told
+  std::string corrects;  ///< the session that the new one replaces
+  std::string words;     ///< of the correction
 };
 
 struct Job {
@@ -51,6 +58,11 @@ struct Job {
 };
 
 [[nodiscard]] Json to_json(const Job& job);
+
+/// [{"name", "camera"}]
+[[nodiscard]] Json to_json(const std::vector<DayRecording>& recordings);
+/// "recordings" of a request or a stored job; empty without it. Refusal 400 when it is none.
+[[nodiscard]] std::vector<DayRecording> recordings_in(const Json& body);
 
 /// Thrown out of a job's progress when the coach cancelled it or the server ends.
 struct JobStopped {};

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "libkinetics/loading/mass.h"
 #include "tools/workbench/days.h"
 #include "tools/workbench/events.h"
 #include "tools/workbench/fitted_clubs.h"
@@ -46,6 +47,9 @@ struct Parts {
 
 /// Which addresses over many sessions can answer: a list of words, see the API.
 [[nodiscard]] Json can_of(Parts& parts);
+
+/// "unit" of a request's address: kg or lb. Refusal 400 for another word.
+[[nodiscard]] std::optional<MassUnit> unit_asked_for(const httplib::Request& request);
 
 /// Hangs handlers onto the server, each behind the guard and with its errors answered.
 class Router {

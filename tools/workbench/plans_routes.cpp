@@ -43,13 +43,6 @@ struct Found {
   std::vector<Profile> wanted;
 };
 
-/// The unit of the request, else the profile's own. Refusal 400 for another word.
-MassUnit unit_of(const httplib::Request& request, MassUnit own) {
-  const auto unit = asked(request, "unit");
-  if (unit && unit != "kg" && unit != "lb") refuse_key("unit", "it is neither kg nor lb");
-  return !unit ? own : unit == "lb" ? MassUnit::kPound : MassUnit::kKilogram;
-}
-
 Found profiles_for(Parts& parts, const httplib::Request& request) {
   const auto lifter = asked(request, "lifter");
   const auto lift = asked(request, "lift");
@@ -58,7 +51,7 @@ Found profiles_for(Parts& parts, const httplib::Request& request) {
     if (lifter && !same_name(p.variant.lifter, *lifter)) continue;
     if (lift && !same_name(p.variant.lift, *lift)) continue;
     out.wanted.push_back(p);
-    out.wanted.back().unit = unit_of(request, p.unit);
+    out.wanted.back().unit = unit_asked_for(request).value_or(p.unit);
   }
   if (out.wanted.empty()) {
     throw Refusal(404,

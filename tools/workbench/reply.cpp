@@ -133,7 +133,13 @@ void refuse_key(const char* key, const std::string& what) {
 }
 
 Json object_of(const httplib::Request& request) {
-  Json body = Json::parse(request.body.empty() ? "{}" : request.body, nullptr, false);
+  // Writing JSON takes stack for every level; nothing that is asked for here is nested so deeply.
+  constexpr int kDeepest = 32;
+  const auto shallow = [](int depth, Json::parse_event_t /*event*/, const Json& /*value*/) {
+    if (depth > kDeepest) refuse_key("request", "its body is nested too deeply");
+    return true;
+  };
+  Json body = Json::parse(request.body.empty() ? "{}" : request.body, shallow, false);
   if (!body.is_object()) {
     throw Refusal(400, "usage", "request", "its body is no JSON object", "Reload the page");
   }

@@ -5,6 +5,13 @@
 
 namespace kinetics::workbench {
 
+std::optional<MassUnit> unit_asked_for(const httplib::Request& request) {
+  const std::string unit = request.get_param_value("unit");
+  if (unit.empty()) return std::nullopt;
+  if (unit != "kg" && unit != "lb") refuse_key("unit", "it is neither kg nor lb");
+  return unit == "lb" ? MassUnit::kPound : MassUnit::kKilogram;
+}
+
 // The guard looks only once the body has been read: what is left of a refused request in the
 // connection would else be taken for the next one, and a foreign page could write it there.
 Router::Handler Router::guarded(Handler handler) const {

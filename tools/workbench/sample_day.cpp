@@ -1,8 +1,10 @@
 #include "tools/workbench/sample_day.h"
 
+#include <ctime>
 #include <string>
 #include <system_error>
 
+#include "libkinetics/core/calendar.h"
 #include "libkinetics/logbook/whole_file.h"
 #include "libkinetics/sheet/sheet.h"
 
@@ -40,6 +42,7 @@ std::vector<JobRequest> copy_sample_day(const fs::path& samples, const Folder& f
     bring(clip, folder.recordings() / row.clip);
     JobRequest job;
     job.clip = job.title = row.clip;
+    job.day = local_day(std::time(nullptr));  // as if it were lifted today
     job.set = {{"sheet", kSheet}, {"row", row.row}};
     const std::string log = fs::path(row.clip).stem().string() + ".csv";
     if (fs::exists(samples / "logs" / log, failed)) {

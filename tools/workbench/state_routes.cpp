@@ -47,7 +47,7 @@ void show_pairing(Parts& parts, const httplib::Request& request, httplib::Respon
 void stream_events(Parts& parts, httplib::Response& response) {
   const std::shared_ptr<Listener> listener = parts.events.listen(parts.jobs->greeting());
   if (!listener) {
-    throw Refusal(503, "too_many", "events", "too many pages are open", "Close some of them");
+    throw Refusal(503, "ending", "events", "the workbench is being ended", "Start it again");
   }
   response.set_header("Cache-Control", "no-store");
   response.set_chunked_content_provider(

@@ -16,6 +16,7 @@
 #include "libkinetics/logbook/session_file.h"
 #include "tools/workbench/analysis_request.h"
 #include "tools/workbench/corrections.h"
+#include "tools/workbench/fair_server.h"
 #include "tools/workbench/page.h"
 #include "tools/workbench/parts.h"
 #include "tools/workbench/qr.h"
@@ -26,8 +27,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-// A connection holds a thread for as long as it is open, and browsers keep theirs: room for fifty
-// readers and as many pages that listen.
+// Browsers keep their connections open: room for fifty readers and as many pages that listen.
 constexpr std::size_t kThreads = 128;
 // A piece of a file, or a text, and nothing larger.
 constexpr std::size_t kLargestBody = kChunkBytes + (std::size_t{64} << 10U);
@@ -132,16 +132,23 @@ void set_limits(httplib::Server& server) {
   });
   server.set_error_handler(dress_error);
   server.set_pre_routing_handler([](const httplib::Request& request, httplib::Response& response) {
-    // A body whose length is not told before it comes could be of any size.
-    if (!request.has_header("Transfer-Encoding")) {
+    // The server reads neither of these, and hangs up after the answer.
+    const bool untold = request.has_header("Transfer-Encoding");
+    if (!untold && !request.has_header("Content-Encoding")) {
       return httplib::Server::HandlerResponse::Unhandled;
     }
-    reply_error(response,
-                std::make_exception_ptr(Refusal(411,
-                                                "usage",
-                                                "request",
-                                                "the length of its body is not told",
-                                                "Send it with a Content-Length")));
+    reply_error(
+        response,
+        std::make_exception_ptr(untold ? Refusal(411,
+                                                 "usage",
+                                                 "request",
+                                                 "the length of its body is not told",
+                                                 "Send it with a Content-Length")
+                                       : Refusal(415,
+                                                 "usage",
+                                                 "request",
+                                                 "its body is packed",
+                                                 "Send it as it is, without a Content-Encoding")));
     return httplib::Server::HandlerResponse::Handled;
   });
 }
@@ -155,7 +162,7 @@ struct Workbench::Impl {
 
   Parts parts;
   OnlyServer only;
-  httplib::Server server;
+  FairServer server;
   std::optional<Guard> guard;
   std::optional<Router> router;
   std::thread listening;

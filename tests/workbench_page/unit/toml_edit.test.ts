@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
-import { withEntry, withKey, withLift } from "../../../tools/workbench/page/src/toml_edit";
+import { withEntry, withKey, withLift, withTopKey } from "../../../tools/workbench/page/src/toml_edit";
 
 const roster = readFileSync(process.env["KINETICS_SAMPLES"] + "/club/northgate.toml", "utf8");
 const lines = (s: string) => s.split("\n");
@@ -47,4 +47,12 @@ test("a lift goes behind the lifter's last one and before the next lifter", () =
   assert.ok(at > all.indexOf('lift = "box squat"'));
   assert.ok(at < all.indexOf('name = "Imre Castellan"'));
   assert.equal(withLift(roster, "Nobody", []), null);
+});
+
+test("the club's name is changed where it stands, or put above all else", () => {
+  const after = withTopKey(roster, "club", "Southgate");
+  assert.deepEqual(changed(roster, after).fresh, ['club = "Southgate"']);
+  assert.equal(lines(after).length, lines(roster).length);
+  assert.equal(withTopKey("", "club", "A"), 'club = "A"\n');
+  assert.equal(withTopKey('[[lifter]]\nname = "B"\n', "unit", "lb"), 'unit = "lb"\n\n[[lifter]]\nname = "B"\n');
 });

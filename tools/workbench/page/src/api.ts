@@ -15,7 +15,8 @@ export class ServerError extends Error {
 
 export function inWords(failure: Failure): string {
   const ended = (s: string) => (/[.!?]$/.test(s) ? s : s + ".");
-  return (failure.where ? failure.where + ": " : "") + ended(failure.what) + (failure.mend ? " " + ended(failure.mend) : "");
+  const where = failure.where.replace(/^\/.*\//, ""); // the folder is the logbook's
+  return (where ? where + ": " : "") + ended(failure.what) + (failure.mend ? " " + ended(failure.mend) : "");
 }
 
 const unreachable: Failure = {

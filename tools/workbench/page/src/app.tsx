@@ -96,7 +96,7 @@ function Page() {
     case "waves":
       return <WavesPage />;
     case "club":
-      return <ClubPage />;
+      return <ClubPage part={parts[0] ?? ""} />;
     default:
       return <DayPage day={parts[0] ?? ""} />;
   }

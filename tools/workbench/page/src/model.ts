@@ -170,6 +170,12 @@ export interface Summary {
   clip: boolean;
 }
 
+/** One of several files of a whole day; those of one camera or logger share its number. */
+export interface DayRecording {
+  name: string;
+  camera: number;
+}
+
 export interface Job {
   id: string;
   state: "waiting" | "running" | "done" | "failed" | "cancelled";
@@ -177,6 +183,7 @@ export interface Job {
   title: string;
   clip: string | null;
   log: string | null;
+  recordings: DayRecording[];
   sheet: string | null;
   made_at: string;
   step: string;
@@ -186,7 +193,13 @@ export interface Job {
   error: Failure | null;
 }
 
-/** A whole day from one recording, as the list shows it. */
+/** All files that a job reads. */
+export const filesOf = (j: Job) => [j.clip, j.log, ...j.recordings.map((r) => r.name)].filter((n): n is string => n !== null);
+
+/** What the server calls the day that a job works out. */
+export const dayNameOf = (j: Job) => (j.recordings.length ? `${j.recordings[0]!.name} and ${j.recordings.length - 1} more` : (j.clip ?? j.log));
+
+/** A whole day, as the list shows it. */
 export interface DaySummary {
   name: string;
   sheet: string;

@@ -8,19 +8,21 @@ export interface Place {
   query: URLSearchParams;
 }
 
+function decoded(part: string): string {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part; // typed by hand
+  }
+}
+
 function read(): Place {
   const [path = "", query = ""] = location.hash.replace(/^#\/?/, "").split("?");
-  const [page = "", ...parts] = path.split("/").map(decodeURIComponent);
+  const [page = "", ...parts] = path.split("/").map(decoded);
   return { page: page || "day", parts, query: new URLSearchParams(query) };
 }
 
 export const place = signal<Place>(read());
-
-addEventListener("hashchange", () => {
-  const before = place.value;
-  place.value = read();
-  if (before.page !== place.value.page || before.parts.join() !== place.value.parts.join()) scrollTo(0, 0);
-});
 
 export const link = (page: string, ...parts: string[]) => "#/" + [page, ...parts.map(encodeURIComponent)].join("/");
 
@@ -30,6 +32,52 @@ export function go(page: string, ...parts: string[]) {
 
 /** Goes to a page without leaving the present one in the history. */
 export function replace(page: string, ...parts: string[]) {
-  history.replaceState(null, "", link(page, ...parts));
+  history.replaceState(history.state, "", link(page, ...parts));
   place.value = read();
 }
+
+/** Keeps what is chosen on this page in its address, for a reload and the way back. An empty value is not kept. */
+export function remember(choices: Record<string, string>) {
+  const { page, parts, query } = read();
+  for (const [name, value] of Object.entries(choices)) value ? query.set(name, value) : query.delete(name);
+  const said = query.toString();
+  history.replaceState(history.state, "", link(page, ...parts) + (said ? "?" + said : ""));
+  place.value = read();
+}
+
+/** Each entry of the history keeps how far its page was scrolled; a page that fills late is scrolled once it is long enough. */
+history.scrollRestoration = "manual";
+let settled = 0;
+addEventListener(
+  "scroll",
+  () => {
+    clearTimeout(settled);
+    settled = setTimeout(() => history.replaceState({ ...history.state, y: scrollY }, ""), 150);
+  },
+  { passive: true },
+);
+
+let wanted: { y: number; until: number } | null = null;
+for (const hand of ["wheel", "touchmove", "keydown", "pointerdown"]) addEventListener(hand, () => (wanted = null), { passive: true });
+
+function reach() {
+  if (!wanted) return;
+  const there = document.documentElement.scrollHeight >= wanted.y + innerHeight;
+  if (!there && performance.now() < wanted.until) return void requestAnimationFrame(reach);
+  scrollTo(0, wanted.y);
+  wanted = null;
+}
+
+function scrollBack(y: number) {
+  scrollTo(0, 0);
+  wanted = y > 0 ? { y, until: performance.now() + 3000 } : null;
+  reach();
+}
+
+addEventListener("hashchange", () => {
+  const before = place.value;
+  place.value = read();
+  clearTimeout(settled);
+  if (before.page !== place.value.page || before.parts.join() !== place.value.parts.join()) scrollBack((history.state as { y?: number } | null)?.y ?? 0);
+});
+addEventListener("load", () => scrollBack((history.state as { y?: number } | null)?.y ?? 0));

@@ -49,3 +49,15 @@ export function withKey(text: string, table: string, key: string, value: Value |
   if (value !== null) lines.splice(last + 1, 0, `${key} = ${shown(value)}`);
   return lines.join("\n");
 }
+
+/** Sets a key that stands above all tables, such as the club's name. */
+export function withTopKey(text: string, key: string, value: Value): string {
+  const lines = text.split("\n");
+  const head = lines.findIndex((l) => /^\s*\[/.test(l));
+  const top = head < 0 ? lines.length : head;
+  const line = `${key} = ${shown(value)}`;
+  const at = lines.slice(0, top).findIndex((l) => new RegExp(`^\\s*${key}\\s*=`).test(l));
+  if (at >= 0) lines[at] = line;
+  else lines.unshift(line, ...(head === 0 ? [""] : []));
+  return lines.join("\n");
+}

@@ -1,7 +1,7 @@
 import { signal } from "@preact/signals";
 import { get, post, putBytes, remove, ServerError, inWords } from "./api";
 import { knownJob } from "./live";
-import type { Job, SetChoice, Upload } from "./model";
+import type { DayRecording, Job, SetChoice, Upload } from "./model";
 
 /** Files on their way to the logbook, in pieces, so that a broken connection costs one piece only. */
 
@@ -23,6 +23,9 @@ export interface AnalysisWish {
   /** Of a whole day: the sheet with a row for each set, and the day when it is told. */
   sheet?: string;
   day?: string;
+  /** The day's other files, when there are several, and this one's camera. */
+  more?: DayRecording[];
+  camera?: number;
   options: Record<string, unknown>;
 }
 
@@ -128,10 +131,13 @@ async function analyseWhenWished(key: number) {
 
 export async function analyse(name: string, wished: AnalysisWish): Promise<Job> {
   const log = isLog(name) ? name : wished.log;
-  const files = { clip: isLog(name) ? null : name, log };
+  const one = { clip: isLog(name) ? null : name, log };
+  const several = { recordings: [{ name, camera: wished.camera ?? 1 }, ...(wished.more ?? [])] };
   const job = await post<Job>(
     "/api/jobs",
-    wished.sheet ? { kind: "day", ...files, sheet: wished.sheet, day: wished.day ?? "", options: wished.options } : { ...files, set: wished.set, options: wished.options },
+    wished.sheet
+      ? { kind: "day", ...(wished.more?.length ? several : one), sheet: wished.sheet, day: wished.day ?? "", options: wished.options }
+      : { ...one, set: wished.set, options: wished.options },
   );
   knownJob(job);
   return job;

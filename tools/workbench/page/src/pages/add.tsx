@@ -1,7 +1,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { get } from "../api";
 import { filesVersion, jobs, jobsKnown, runningJobs, state } from "../live";
-import type { StoredFile, Upload } from "../model";
+import { filesOf, type StoredFile, type Upload } from "../model";
 import { Bar, Choice, Field, Title, Trouble } from "../parts/basics";
 import { JobList } from "../parts/job_list";
 import { type DayAnswer, DayForm, emptyDay } from "../parts/day_form";
@@ -11,6 +11,10 @@ import { bytes } from "../units";
 import { again, analyse, type AnalysisWish, dropUnfinished, forget, isLog, send, type Sending, sendings, stop, troubleOf, unfinished, wish } from "../uploads";
 
 /** Clips and logs in: drop, choose or film; say who lifted; watch it being measured. */
+
+/** Held in the hand: there is a camera, and nothing to drop. */
+const touch = matchMedia("(pointer: coarse)").matches;
+const here = ["127.0.0.1", "localhost", "[::1]"].includes(location.hostname);
 
 const kAccept = "video/*,.mp4,.mov,.mkv,.m4v,.webm,.csv,.tsv,.txt,.log,.dat";
 
@@ -34,14 +38,16 @@ function DropZone() {
         send(Array.from(e.dataTransfer?.files ?? []));
       }}
     >
-      <p class="drop-words">Drop clips and logs here</p>
-      <p class="hint">A clip from the side of the bar, or a logger's text file. They stay on this computer.</p>
+      <p class="drop-words">{touch ? "Film a set, or send a clip" : "Drop clips and logs here"}</p>
+      <p class="hint">{`A clip from the side of the bar, or a logger's text file. ${here ? "They stay on this computer." : "They go to the laptop that runs the workbench, and nowhere else."}`}</p>
       <div class="actions">
-        <button type="button" class="main" onClick={() => choose.current?.click()}>
+        {touch && (
+          <button type="button" class="main" onClick={() => film.current?.click()}>
+            Film now
+          </button>
+        )}
+        <button type="button" class={touch ? "" : "main"} onClick={() => choose.current?.click()}>
           Choose files
-        </button>
-        <button type="button" onClick={() => film.current?.click()}>
-          Film now
         </button>
       </div>
       <input ref={choose} class="unseen" type="file" multiple accept={kAccept} aria-label="Choose clips and logs" tabIndex={-1} onChange={(e) => take(e.currentTarget)} />
@@ -78,12 +84,15 @@ function useFiles(): StoredFile[] | null {
   return files;
 }
 
+const stem = (name: string) => name.replace(/\.[^.]*$/, "");
+
 /** What is asked before a file is measured. */
-function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: AnalysisWish) => Promise<void>; words: string }) {
+function AnalysisForm(props: { name: string; logs: string[]; others: string[]; onWish: (w: AnalysisWish) => Promise<void>; words: string }) {
   const [holds, setHolds] = useState<"set" | "day">("set");
   const [answer, setAnswer] = useState(emptyAnswer);
   const [day, setDay] = useState<DayAnswer>(emptyDay);
-  const [log, setLog] = useState("");
+  const [log, setLog] = useState<string | null>(null); // null: not chosen by hand
+  const likelyLog = props.logs.find((l) => stem(l) === stem(props.name)) ?? "";
   const disc = state.value?.options["disc_diameter_m"];
   const [disc_mm, setDisc] = useState("");
   const [rate, setRate] = useState("");
@@ -102,7 +111,7 @@ function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: Analysi
     if (disc_mm) options["disc_diameter_m"] = Number(disc_mm.replace(",", ".")) / 1000;
     if (rate) options["capture_rate_hz"] = Number(rate.replace(",", "."));
     try {
-      await props.onWish(whole ? { log: null, set, options, ...day } : { log: log || null, set, options });
+      await props.onWish(whole ? { log: null, set, options, ...day } : { log: (log ?? likelyLog) || null, set, options });
     } catch (cause) {
       setTrouble(troubleOf(cause));
     } finally {
@@ -113,7 +122,8 @@ function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: Analysi
   return (
     <form onSubmit={submit} aria-label={`Measure ${props.name}`}>
       <Choice<"set" | "day">
-        label="What the recording holds"
+        label="The file holds"
+        shown
         value={holds}
         onChange={setHolds}
         options={[
@@ -121,10 +131,20 @@ function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: Analysi
           ["day", "A whole day"],
         ]}
       />
-      {holds === "set" ? <SetForm answer={answer} onChange={setAnswer} clip={props.name} /> : <DayForm answer={day} onChange={setDay} />}
+      {holds === "set" ? <SetForm answer={answer} onChange={setAnswer} clip={props.name} /> : <DayForm name={props.name} others={props.others} answer={day} onChange={setDay} />}
+      {holds === "set" && !isLog(props.name) && props.logs.length > 0 && (
+        <Field label="Logger on the same bar" hint="clip and log are joined into one estimate">
+          <select value={log ?? likelyLog} onChange={(e) => setLog(e.currentTarget.value)}>
+            <option value="">none</option>
+            {props.logs.map((l) => (
+              <option value={l}>{l}</option>
+            ))}
+          </select>
+        </Field>
+      )}
       {!isLog(props.name) && (
         <details class="more">
-          <summary>{holds === "set" ? "Disc, slow motion, logger on the bar" : "Disc, slow motion"}</summary>
+          <summary>Disc, slow motion</summary>
           <div class="fields">
             <Field label="Disc across, mm" hint={`left empty: ${Math.round(1000 * (disc?.default ?? 0.45))}`}>
               <input inputMode="decimal" value={disc_mm} onInput={(e) => setDisc(e.currentTarget.value)} />
@@ -132,14 +152,6 @@ function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: Analysi
             <Field label="Filmed at, pictures a second" hint="only for slow motion that the file does not tell of">
               <input inputMode="decimal" value={rate} onInput={(e) => setRate(e.currentTarget.value)} />
             </Field>
-            {holds === "set" && <Field label="Logger on the same bar">
-              <select value={log} onChange={(e) => setLog(e.currentTarget.value)}>
-                <option value="">none</option>
-                {props.logs.map((l) => (
-                  <option value={l}>{l}</option>
-                ))}
-              </select>
-            </Field>}
           </div>
         </details>
       )}
@@ -151,7 +163,7 @@ function AnalysisForm(props: { name: string; logs: string[]; onWish: (w: Analysi
   );
 }
 
-function SendingCard({ sending, logs }: { sending: Sending; logs: string[] }) {
+function SendingCard({ sending, logs, others }: { sending: Sending; logs: string[]; others: string[] }) {
   const s = sending;
   const share = s.file.size ? s.sent / s.file.size : 1;
   return (
@@ -168,7 +180,7 @@ function SendingCard({ sending, logs }: { sending: Sending; logs: string[] }) {
         (s.then ? (
           <p>Is measured as soon as the whole file is here.</p>
         ) : (
-          <AnalysisForm name={s.name} logs={logs} words={s.state === "stored" ? "Measure it" : "Measure it when it is here"} onWish={(w) => wish(s.key, w)} />
+          <AnalysisForm name={s.name} logs={logs} others={others} words={s.state === "stored" ? "Measure it" : "Measure it when it is here"} onWish={(w) => wish(s.key, w)} />
         ))}
       <div class="actions">
         {s.state === "sending" && (
@@ -191,14 +203,14 @@ function SendingCard({ sending, logs }: { sending: Sending; logs: string[] }) {
   );
 }
 
-function StoredCard({ file, logs }: { file: StoredFile; logs: string[] }) {
+function StoredCard({ file, logs, others }: { file: StoredFile; logs: string[]; others: string[] }) {
   return (
     <li class="card" data-file={file.name}>
       <details class="stored">
         <summary>
           <b class="job-title">{file.name}</b> <span class="hint">{bytes(file.bytes)}, not measured yet</span>
         </summary>
-        <AnalysisForm name={file.name} logs={logs} words="Measure it" onWish={async (w) => void (await analyse(file.name, w))} />
+        <AnalysisForm name={file.name} logs={logs} others={others} words="Measure it" onWish={async (w) => void (await analyse(file.name, w))} />
       </details>
     </li>
   );
@@ -233,12 +245,15 @@ export function AddPage() {
   const files = stored ?? [];
   const known = stored !== null && jobsKnown.value && state.value !== null; // all at once: nothing jumps
   const logs = [...new Set([...files.filter((f) => f.kind === "log").map((f) => f.name), ...sendings.value.filter((s) => s.state === "stored" && isLog(s.name)).map((s) => s.name)])];
-  const running = runningJobs.value;
+  const running = [...runningJobs.value].sort((a, b) => Number(b.state === "running") - Number(a.state === "running") || a.made_at.localeCompare(b.made_at)); // as they will be done
   const ended = jobs.value.filter((j) => !running.includes(j));
-  const going = new Set(running.flatMap((j) => [j.clip, j.log]));
+  const going = new Set(jobs.value.filter((j) => j.state !== "failed" && j.state !== "cancelled").flatMap(filesOf));
   const here = new Set(sendings.value.map((s) => s.name));
-  const waiting = files.filter((f) => f.kind === "clip" && !f.sessions.length && !going.has(f.name) && !here.has(f.name));
-  const cards = sendings.value.filter((s) => !s.job);
+  const waiting = files.filter((f) => !f.sessions.length && !going.has(f.name) && !here.has(f.name));
+  const cards = sendings.value.filter((s) => !s.job && !going.has(s.name));
+  // Files still to be measured first; another camera's may have been measured before.
+  const stands = [...files].sort((a, b) => Number(a.sessions.length > 0) - Number(b.sessions.length > 0)).map((f) => f.name);
+  const othersThan = (name: string) => stands.filter((n) => n !== name);
   return (
     <>
       <Title>Add clips and logs</Title>
@@ -247,7 +262,7 @@ export function AddPage() {
       {cards.length > 0 && (
         <ul class="plain" aria-label="Files just added">
           {cards.map((s) => (
-            <SendingCard key={s.key} sending={s} logs={logs} />
+            <SendingCard key={s.key} sending={s} logs={logs} others={othersThan(s.name)} />
           ))}
         </ul>
       )}
@@ -268,7 +283,7 @@ export function AddPage() {
           <h2>In the logbook, not measured yet</h2>
           <ul class="plain">
             {waiting.map((f) => (
-              <StoredCard key={f.name} file={f} logs={logs} />
+              <StoredCard key={f.name} file={f} logs={logs} others={othersThan(f.name)} />
             ))}
           </ul>
         </section>

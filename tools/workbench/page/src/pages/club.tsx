@@ -5,8 +5,9 @@ import type { Club, Failure, RosterReply } from "../model";
 import { inWords } from "../api";
 import { Choice, Nothing, Title, Trouble } from "../parts/basics";
 import { mass } from "../units";
+import { replace } from "../router";
 import { troubleOf } from "../uploads";
-import { GearForms, LifterForms, ThresholdForm } from "./club_forms";
+import { ClubForm, GearForms, LifterForms, ThresholdForm } from "./club_forms";
 
 /** Who lifts and with what: the roster, which is one text file, through forms or as text. */
 
@@ -43,12 +44,12 @@ function Lifters({ c }: { c: Club }) {
 }
 
 function Gear({ c }: { c: Club }) {
-  const owned = (n: number | null) => (n === null ? "" : `${n} of them`);
+  const owned = (n: number | null, what: string) => (n === null ? "" : `${n} ${what}${n === 1 ? "" : "s"}`);
   const rows: [string, [string, string][]][] = [
     ["Bars", c.bars.map((b) => [b.name, `${mass(b.mass_kg)}${b.limit_kg ? `, carries ${mass(b.limit_kg)}` : ""}`])],
-    ["Discs", c.discs.map((d) => [mass(d.mass_kg), `${d.count} of them`])],
-    ["Chains", c.chains.map((x) => [x.name, owned(x.count)])],
-    ["Bands", c.bands.map((x) => [x.name, owned(x.count)])],
+    ["Discs", c.discs.map((d) => [mass(d.mass_kg), owned(d.count, "disc")])],
+    ["Chains", c.chains.map((x) => [x.name, owned(x.count, "strand")])],
+    ["Bands", c.bands.map((x) => [x.name, owned(x.count, "band")])],
     ["Racks", (c.racks ?? []).map((x) => [x.name, `carries ${mass(x.limit_kg)}`])],
   ];
   return (
@@ -87,7 +88,7 @@ function Phone() {
       <Trouble words={trouble} />
       {pairing && (
         <>
-          <p>Point the phone's camera at the squares, or open {state.value.addresses[0]} there and type the code.</p>
+          <p>Point the phone's camera at the squares, or open {state.value.addresses.at(-1)} there and type the code.</p>
           <img class="qr" alt="QR code that pairs a phone" src={`data:image/svg+xml,${encodeURIComponent(pairing.svg)}`} />
           <p class="code">{pairing.code}</p>
         </>
@@ -108,8 +109,16 @@ function TextEditor({ text, failure, onChange }: { text: string; failure: Failur
   );
 }
 
-export function ClubPage() {
-  const [tab, setTab] = useState<Tab>("lifters");
+const kTabs: [Tab, string][] = [
+  ["lifters", "Lifters"],
+  ["gear", "Gear"],
+  ["limits", "Limits"],
+  ["text", "As text"],
+  ["phone", "Phone"],
+];
+
+export function ClubPage({ part }: { part: string }) {
+  const tab = kTabs.find(([t]) => t === part)?.[0] ?? "lifters";
   const [stored, setStored] = useState<RosterReply | null>(null);
   const [text, setText] = useState("");
   const [checked, setChecked] = useState<{ error: Failure | null; club: Club | null } | null>(null);
@@ -156,14 +165,8 @@ export function ClubPage() {
       <Choice<Tab>
         label="Part of the club"
         value={tab}
-        onChange={setTab}
-        options={[
-          ["lifters", "Lifters"],
-          ["gear", "Gear"],
-          ["limits", "Limits"],
-          ["text", "As text"],
-          ["phone", "Phone"],
-        ]}
+        onChange={(t) => replace("club", t)}
+        options={kTabs}
       />
       {tab !== "phone" && (changed || said) && (
         <div class="save-bar" role="status">
@@ -185,14 +188,18 @@ export function ClubPage() {
       {!stored && !trouble && <p class="hint">Reading the roster…</p>}
       {stored && tab === "lifters" && (
         <>
+          {!shownClub?.lifters.length && <Nothing>No lifter yet. The roster says who lifts, with which bars, discs, chains and bands, and what you expect: from it come loads at every height, flags and plans. Fill it in here, or paste one under “As text”.</Nothing>}
           {shownClub && <Lifters c={shownClub} />}
           <LifterForms text={text} lifters={shownClub?.lifters.map((l) => l.name) ?? []} onChange={setText} />
+          <ClubForm text={text} club={shownClub} onChange={setText} />
+          <p class="hint">To change or take out what is here, edit it under “As text”.</p>
         </>
       )}
       {stored && tab === "gear" && (
         <>
           {shownClub && <Gear c={shownClub} />}
           <GearForms text={text} onChange={setText} />
+          <p class="hint">To change or take out what is here, edit it under “As text”.</p>
         </>
       )}
       {stored && tab === "limits" && <ThresholdForm text={text} thresholds={shownClub?.thresholds ?? {}} onChange={setText} />}

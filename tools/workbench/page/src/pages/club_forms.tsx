@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Club } from "../model";
 import { Field } from "../parts/basics";
-import { type Value, withEntry, withKey, withLift } from "../toml_edit";
+import { type Value, withEntry, withKey, withLift, withTopKey } from "../toml_edit";
 import { massUnit } from "../units";
 
 /** Forms that add to the roster's text, or change the coach's limits in it. */
@@ -23,7 +23,7 @@ interface Ask {
 }
 
 /** A form of a few questions whose answers become one entry. */
-function EntryForm({ title, button, asks, onEntry }: { title: string; button: string; asks: Ask[]; onEntry: (entries: [string, Value | ""][]) => void }) {
+function EntryForm({ title, button, asks, open, onEntry }: { title: string; button: string; asks: Ask[]; open?: boolean; onEntry: (entries: [string, Value | ""][]) => void }) {
   const [values, setValues] = useState<Record<string, string>>({});
   function submit(e: Event) {
     e.preventDefault();
@@ -31,7 +31,7 @@ function EntryForm({ title, button, asks, onEntry }: { title: string; button: st
     setValues({});
   }
   return (
-    <details class="more card">
+    <details class="more card" open={open ?? false}>
       <summary>{title}</summary>
       <form onSubmit={submit} aria-label={title}>
         <div class="fields">
@@ -52,13 +52,32 @@ function EntryForm({ title, button, asks, onEntry }: { title: string; button: st
   );
 }
 
+/** What the club is called, and in which unit its new sheets ask for loads. */
+export function ClubForm({ text, club, onChange }: { text: string; club: Club | null; onChange: Change }) {
+  return (
+    <section class="card club-form" aria-label="The club">
+      <div class="fields">
+        <Field label="Name of the club">
+          <input value={club?.name ?? ""} onChange={(e) => e.currentTarget.value.trim() && onChange(withTopKey(text, "club", e.currentTarget.value.trim()))} />
+        </Field>
+        <Field label="Unit of loads" hint="of new sheets, and of this page unless switched above">
+          <select value={club?.unit ?? "kg"} onChange={(e) => onChange(withTopKey(text, "unit", e.currentTarget.value))}>
+            <option value="kg">kg</option>
+            <option value="lb">lb</option>
+          </select>
+        </Field>
+      </div>
+    </section>
+  );
+}
+
 export function LifterForms({ text, lifters, onChange }: { text: string; lifters: string[]; onChange: Change }) {
   const [who, setWho] = useState("");
   const chosen = who || lifters[0] || "";
   const unit = massUnit.value;
   return (
     <>
-      <EntryForm title="Add a lifter" button="Add the lifter" asks={[{ key: "name", label: "Name", kind: "text", required: true }]} onEntry={(e) => onChange(withEntry(text, "lifter", e))} />
+      <EntryForm title="Add a lifter" button="Add the lifter" open={!lifters.length} asks={[{ key: "name", label: "Name", kind: "text", required: true }]} onEntry={(e) => onChange(withEntry(text, "lifter", e))} />
       {lifters.length > 0 && (
         <div class="lift-form">
           <Field label="Lift of">
@@ -123,9 +142,9 @@ export function ThresholdForm({ text, thresholds: t, onChange }: { text: string;
     else if (both.every((v) => v !== "" && isFinite(v))) onChange(withKey(text, "thresholds", "zone_mps", both as number[]));
   }
   return (
-    <section class="card" aria-label="From where on a rep is worth a word">
-      <h2>From where on a rep is worth a word</h2>
-      <p class="hint">These are yours to choose. They hold for what is measured from now on.</p>
+    <section class="card" aria-label="When a rep is flagged">
+      <h2>When a rep is flagged</h2>
+      <p class="hint">These limits are yours to choose. They hold for what is measured from now on.</p>
       <div class="fields">
         <Field label="Slowed: below the set's fastest, %">
           <input inputMode="decimal" value={tidy(t.slowed_loss, 100)} onChange={set("slowed_loss_percent")} />

@@ -1,12 +1,15 @@
+import { useState } from "preact/hooks";
+import { of, post } from "../api";
 import { runningJobs, sessions, state } from "../live";
 import type { DaySummary, Summary } from "../model";
-import { Nothing, Title } from "../parts/basics";
+import { Field, Nothing, Title, Trouble } from "../parts/basics";
 import { SampleDay } from "../parts/sample_day";
 import { JobList } from "../parts/job_list";
-import { SetLine } from "../parts/set_line";
+import { LifterHead, sharedBy, SetLine, useSessions } from "../parts/set_line";
 import { useGet } from "../parts/use_get";
 import { go, link } from "../router";
 import { dayInWords, shortDay } from "../units";
+import { troubleOf } from "../uploads";
 import { kCaution } from "../words";
 
 /** The day at a glance: every lifter, every set, what was fast and what slowed. */
@@ -67,6 +70,51 @@ function Recordings({ day }: { day: string }) {
   );
 }
 
+const kFewLifters = 4;
+const cardOf = (lifter: string) => `lifter-${encodeURIComponent(lifter)}`;
+
+/** On a phone many lifters are a long way down. */
+function Jump({ lifters }: { lifters: string[] }) {
+  return (
+    <nav class="jump no-print" aria-label="Lifters of the day">
+      {lifters.map((l) => (
+        <button type="button" onClick={() => document.getElementById(cardOf(l))?.scrollIntoView()}>
+          {l || "Not known"}
+        </button>
+      ))}
+    </nav>
+  );
+}
+
+/** Sets of which neither sheet nor recording told the day: the coach says it once for all of them. */
+function SayTheDay({ sets }: { sets: Summary[] }) {
+  const [day, setDay] = useState("");
+  const [trouble, setTrouble] = useState("");
+  const [busy, setBusy] = useState(false);
+  async function say(e: Event) {
+    e.preventDefault();
+    setBusy(true);
+    setTrouble("");
+    try {
+      for (const s of sets) await post(of(s.id, "corrections"), { kind: "day", day });
+      go("day", day);
+    } catch (cause) {
+      setTrouble(troubleOf(cause));
+    } finally {
+      setBusy(false);
+    }
+  }
+  return (
+    <form class="card say-day no-print" onSubmit={(e) => void say(e)} aria-label="Say the day">
+      <Field label="On which day were these lifted?" hint="Neither sheet nor recording tells.">
+        <input type="date" required value={day} onInput={(e) => setDay(e.currentTarget.value)} />
+      </Field>
+      <button disabled={busy || !day}>Put them on this day</button>
+      <Trouble words={trouble} />
+    </form>
+  );
+}
+
 function Welcome() {
   return (
     <>
@@ -87,28 +135,35 @@ function Welcome() {
 
 export function DayPage({ day: asked }: { day: string }) {
   const all = sessions.value;
+  const days = [...new Set((all ?? []).map((s) => s.day))].sort().reverse();
+  const day = asked === "unknown" ? "" : days.includes(asked) ? asked : (days[0] ?? "");
+  const ofDay = (all ?? []).filter((s) => s.day === day);
+  const lifters = byLifter(ofDay);
+  const known = useSessions(lifters.flatMap(([, own]) => own.map((s) => s.id)));
   if (all === null) return <Title>{state.value ? "Reading the logbook…" : "…"}</Title>;
   if (!all.length && !runningJobs.value.length) return <Welcome />;
-  const days = [...new Set(all.map((s) => s.day))].sort().reverse();
-  const day = asked === "unknown" ? "" : days.includes(asked) ? asked : (days[0] ?? "");
-  const sets = all.filter((s) => s.day === day);
+  // Each lifter's card comes whole and below the others: nothing jumps.
+  const waits = lifters.findIndex(([, own]) => !own.every((s) => known.has(s.id)));
+  const here = waits < 0 ? lifters : lifters.slice(0, waits);
   return (
     <>
-      <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day || sets.length ? dayInWords(day) : "The day"}</Title>
+      <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day || ofDay.length ? dayInWords(day) : "The day"}</Title>
       <JobList jobs={runningJobs.value} label="Being measured" />
       <Recordings day={day} />
-      {!sets.length && <Nothing>The first set shows here as soon as it is measured.</Nothing>}
+      {day === "" && ofDay.length > 0 && <SayTheDay sets={ofDay} />}
+      {!ofDay.length && <Nothing>The first set shows here as soon as it is measured.</Nothing>}
+      {lifters.length > kFewLifters && <Jump lifters={lifters.map(([l]) => l)} />}
       <div class="day">
-        {byLifter(sets).map(([lifter, own]) => (
-          <section class="lifter-card" aria-label={lifter || "Lifter not known"}>
-            <h2>{lifter || "Lifter not known yet"}</h2>
+        {here.map(([lifter, own]) => (
+          <section class="lifter-card" id={cardOf(lifter)} aria-label={lifter || "Lifter not known"}>
+            <LifterHead name={lifter || "Lifter not known yet"} shared={sharedBy(own)} />
             {own.map((s) => (
-              <SetLine key={s.id} set={s} />
+              <SetLine key={s.id} set={s} session={known.get(s.id) ?? null} shared={sharedBy(own)} />
             ))}
           </section>
         ))}
       </div>
-      <p class="fine">{kCaution}</p>
+      {here.length === lifters.length && <p class="fine">{kCaution}</p>}
     </>
   );
 }

@@ -32,7 +32,9 @@ export function fastestOf(set: HistorySet): number | null {
 
 function Everyone({ sets }: { sets: HistorySet[] }) {
   const names = [...new Set([...(club.value?.lifters.map((l) => l.name) ?? []), ...sets.map((s) => s.lifter)])].filter(Boolean);
-  if (!names.length) return <Nothing>No lifter yet. Add lifters under Club, or say who lifted when you add a clip.</Nothing>;
+  if (!names.length) return <Nothing>
+        No lifter yet. Add lifters under <a href={link("club")}>Club</a>, or say who lifted when you <a href={link("add")}>add a clip</a>.
+      </Nothing>;
   return (
     <ul class="plain cards">
       {names.map((name) => {
@@ -63,11 +65,20 @@ function Everyone({ sets }: { sets: HistorySet[] }) {
 
 const kFirstSets = 12;
 
+const gearOf = (s: HistorySet) => [s.bar, s.box_height_m ? `box ${Math.round(100 * s.box_height_m)} cm` : "", s.accommodating].filter(Boolean).join(", ");
+
+function mostUsual(words: string[]): string {
+  const count = (w: string) => words.filter((o) => o === w).length;
+  return words.reduce((most, w) => (count(w) > count(most) ? w : most), words[0] ?? "");
+}
+
 function Sets({ sets }: { sets: HistorySet[] }) {
   const [all, setAll] = useState(false);
   const shown = all ? sets : sets.slice(0, kFirstSets);
+  const usual = mostUsual(sets.map(gearOf)); // said once
   return (
     <>
+      {usual && <p class="hint">With {usual}{sets.some((s) => gearOf(s) !== usual) ? ", unless it says otherwise" : ""}.</p>}
       <div class="scroll" tabIndex={0} role="region" aria-label="Sets measured">
         <table class="plain-table">
           <thead>
@@ -89,7 +100,7 @@ function Sets({ sets }: { sets: HistorySet[] }) {
                     <a href={link("set", s.session.replace(/\.h5$/, ""))}>
                       {shortDay(s.day)} {s.start}
                     </a>
-                    <span class="hint sets-with">{[s.bar, s.box_height_m ? `box ${Math.round(100 * s.box_height_m)} cm` : "", s.accommodating].filter(Boolean).join(", ")}</span>
+                    {gearOf(s) !== usual && <span class="hint sets-with">{gearOf(s) || "no bar named"}</span>}
                   </th>
                   <td>{mass(s.stated_load_kg)}</td>
                   <td>{s.reps.length}</td>
@@ -112,11 +123,10 @@ function Sets({ sets }: { sets: HistorySet[] }) {
 
 function StickingMap({ lifter, lift }: { lifter: string; lift: string }) {
   const [there, setThere] = useState(true);
-  const query = `lifter=${encodeURIComponent(lifter)}&lift=${encodeURIComponent(lift)}`;
   if (!there) return <Nothing>No sticking map yet: it needs sets of this lift that were measured with a sheet.</Nothing>;
   return (
     <figure class="map">
-      <img src={`/api/sticking.svg?${query}`} alt={`Where the bar slows: ${lifter}, ${lift}`} onError={() => setThere(false)} />
+      <img src={"/api/sticking.svg" + query({ lifter, lift, unit: massUnit.value })} alt={`Where the bar slows: ${lifter}, ${lift}`} onError={() => setThere(false)} />
     </figure>
   );
 }
@@ -164,19 +174,19 @@ export function LiftersPage({ lifter, lift }: { lifter: string; lift: string }) 
             {profiles.map((p) => (
               <ProfileCard p={p} />
             ))}
-          </div>
-          <div class="lift-column">
-            <ZoneCard profiles={profiles} />
-            <NotesList notes={found.reply?.notes ?? []} />
-            <section class="card">
+            <section class="card own-sets">
               <h2>Sets</h2>
               <Sets sets={own} />
             </section>
           </div>
-          <section class="card wide">
-            <h2>Where the bar slows</h2>
-            <StickingMap lifter={lifter} lift={lift} />
-          </section>
+          <div class="lift-column">
+            <ZoneCard profiles={profiles} />
+            <NotesList notes={found.reply?.notes ?? []} />
+            <section class="card own-map">
+              <h2>Where the bar slows</h2>
+              <StickingMap lifter={lifter} lift={lift} />
+            </section>
+          </div>
         </div>
       )}
     </>

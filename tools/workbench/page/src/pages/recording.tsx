@@ -1,11 +1,11 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { of, post } from "../api";
 import { jobs, knownJob, runningJobs, sessions } from "../live";
-import type { About, DayReply, FoundSet, Job, PlannedRow, Summary } from "../model";
+import { type About, dayNameOf, type DayReply, type FoundSet, type Job, type PlannedRow, type Summary } from "../model";
 import { Title, Trouble } from "../parts/basics";
 import { JobList } from "../parts/job_list";
 import { NotesList } from "../parts/notes_list";
-import { SetLine } from "../parts/set_line";
+import { kNothingShared, LifterHead, type Sessions, SetLine, useSessions } from "../parts/set_line";
 import { useGet } from "../parts/use_get";
 import { link } from "../router";
 import { dayInWords, massWords } from "../units";
@@ -107,15 +107,16 @@ function Glimpse({ session, number }: { session: string; number: number }) {
 interface Shown {
   day: DayReply;
   known: Map<string, Summary>;
+  stored: Sessions;
   onTold: () => void;
 }
 
-function FoundLine({ set, day, known, onTold }: Shown & { set: FoundSet }) {
+function FoundLine({ set, day, known, stored, onTold }: Shown & { set: FoundSet }) {
   const open = !set.corrected && (set.row === null || set.certainty === "doubtful");
   const summary = set.session ? known.get(set.session) : undefined;
   return (
     <li class={open ? "found open" : "found"} data-set={set.number} data-row={set.row ?? undefined}>
-      {summary ? <SetLine set={summary} /> : <p class="hint">Set {set.number}: its file is not in the logbook any more.</p>}
+      {summary ? <SetLine set={summary} session={stored.get(summary.id) ?? null} shared={kNothingShared} /> : <p class="hint">Set {set.number}: its file is not in the logbook any more.</p>}
       <details class="found-whose" open={open}>
         <summary>
           <span class="hint">
@@ -140,7 +141,7 @@ function Lifter({ lifter, ...shown }: Shown & { lifter: string }) {
   const { rows, sets, missed } = shown.day.day;
   return (
     <section class="lifter-card" aria-label={lifter}>
-      <h2>{lifter}</h2>
+      <LifterHead name={lifter} shared={kNothingShared} />
       <ul class="plain">
         {rows
           .filter((r) => r.lifter === lifter)
@@ -171,7 +172,7 @@ function Extra(shown: Shown) {
   if (!extra.length) return null;
   return (
     <section class="lifter-card" aria-label="Not on the sheet">
-      <h2>Not on the sheet</h2>
+      <LifterHead name="Not on the sheet" shared={kNothingShared} />
       <ul class="plain">
         {extra.map((s) => (
           <FoundLine key={s.number} set={s} {...shown} />
@@ -221,11 +222,17 @@ function Count({ day }: { day: DayReply }) {
 
 export function RecordingPage({ name }: { name: string }) {
   const [told, setTold] = useState(0);
-  const mine = runningJobs.value.filter((j) => j.kind === "day" && (j.clip ?? j.log) === name);
-  const ended = jobs.value.filter((j) => j.kind === "day" && (j.clip ?? j.log) === name && j.state === "done").length;
-  const failed = jobs.value.filter((j) => j.kind === "day" && (j.clip ?? j.log) === name && j.state === "failed");
+  const its = jobs.value.filter((j) => j.kind === "day" && dayNameOf(j) === name);
+  const mine = its.filter((j) => runningJobs.value.includes(j));
+  const ended = its.filter((j) => j.state === "done").length;
+  const failed = its.filter((j) => j.state === "failed");
   const { reply, trouble } = useGet<DayReply>(address(name), `${told} ${ended} ${sessions.value?.length}`);
-  if (!reply || sessions.value === null) {
+  const ids = reply?.day.sets.flatMap((s) => s.session ?? []) ?? [];
+  const stored = useSessions(ids);
+  // Shown once all is here; later, a set that was measured anew comes by itself.
+  const whole = useRef(false);
+  if (reply && ids.every((id) => stored.has(id))) whole.current = true;
+  if (!reply || sessions.value === null || !whole.current) {
     return (
       <>
         <Title>{name}</Title>
@@ -236,7 +243,7 @@ export function RecordingPage({ name }: { name: string }) {
   }
   const day = reply;
   const known = new Map(sessions.value.map((s) => [s.id, s]));
-  const lines = { day, known, onTold: () => setTold((n) => n + 1) };
+  const lines = { day, known, stored, onTold: () => setTold((n) => n + 1) };
   const lifters = [...new Set(day.day.rows.map((r) => r.lifter))];
   return (
     <div class="recording">

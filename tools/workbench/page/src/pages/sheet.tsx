@@ -135,7 +135,9 @@ function GridTable({ grid, problems, onChange }: { grid: Grid; problems: SheetRe
                 {wrong.length > 0 && (
                   <tr class="problem-row">
                     <td />
-                    <td colSpan={head.length + 1}>{wrong.map((p) => `${p.column ? p.column + ": " : ""}${p.what}. ${p.mend}.`).join(" ")}</td>
+                    <td colSpan={head.length + 1}>
+                      <p>{wrong.map((p) => `${p.column ? p.column + ": " : ""}${p.what}. ${p.mend}.`).join(" ")}</p>
+                    </td>
                   </tr>
                 )}
               </>

@@ -1,4 +1,3 @@
-import { useState } from "preact/hooks";
 import { sessions } from "../live";
 import { inWords } from "../api";
 import type { Change, CompareReply, Comparison } from "../model";
@@ -6,6 +5,7 @@ import { Field, Nothing, Title, Trouble } from "../parts/basics";
 import { NotesList, told } from "../parts/notes_list";
 import { PlanTabs } from "../parts/plan_tabs";
 import { query, useGet } from "../parts/use_get";
+import { place, remember } from "../router";
 import { fixed, half, mass, shortDay } from "../units";
 
 /** Wave against wave at the same load: faster, slower, or no clear change. */
@@ -51,8 +51,19 @@ function Table({ c }: { c: Comparison }) {
               Change, m/s
             </th>
             <th scope="col">
-              <span class="slow-side">slower</span>
-              <span class="fast-side">faster</span>
+              <span class="sides">
+                <span>
+                  slower
+                  <br />−{fixed(most, 2)}
+                </span>
+                <span>
+                  <br />0
+                </span>
+                <span>
+                  faster
+                  <br />+{fixed(most, 2)}
+                </span>
+              </span>
             </th>
           </tr>
         </thead>
@@ -106,9 +117,8 @@ function Sessions({ c }: { c: Comparison }) {
 }
 
 export function WavesPage() {
-  const [lift, setLift] = useState("");
-  const [before, setBefore] = useState("");
-  const [after, setAfter] = useState("");
+  const asked = (name: string) => place.value.query.get(name) ?? "";
+  const [lift, before, after] = [asked("lift"), asked("before"), asked("after")];
   const { reply, trouble } = useGet<CompareReply>("/api/compare" + query({ lift, before, after }), sessions.value?.length);
   const c = reply?.comparison;
   const wave = (label: string, value: string, set: (v: string) => void) => (
@@ -133,19 +143,15 @@ export function WavesPage() {
             <Field label="Lift">
               <select
                 value={reply.lift}
-                onChange={(e) => {
-                  setLift(e.currentTarget.value);
-                  setBefore("");
-                  setAfter("");
-                }}
+                onChange={(e) => remember({ lift: e.currentTarget.value, before: "", after: "" })}
               >
                 {reply.lifts.map((l) => (
                   <option value={l}>{l}</option>
                 ))}
               </select>
             </Field>
-            {wave("Earlier", c?.before.name ?? before, setBefore)}
-            {wave("Later", c?.after.name ?? after, setAfter)}
+            {wave("Earlier", c?.before.name ?? before, (v) => remember({ before: v }))}
+            {wave("Later", c?.after.name ?? after, (v) => remember({ after: v }))}
           </div>
           {c ? (
             <section class="card">

@@ -61,7 +61,17 @@ export function Bar({ fraction, label }: { fraction: number | null; label: strin
 }
 
 /** Two or more choices of which one holds. */
-export function Choice<T extends string>(props: { label: string; value: T; options: [T, string][]; onChange: (v: T) => void }) {
+export function Choice<T extends string>(props: { label: string; shown?: boolean; value: T; options: [T, string][]; onChange: (v: T) => void }) {
+  if (props.shown) {
+    return (
+      <div class="asked">
+        <span class="field-label" aria-hidden="true">
+          {props.label}
+        </span>
+        <Choice {...props} shown={false} />
+      </div>
+    );
+  }
   return (
     <div class="choice" role="group" aria-label={props.label}>
       {props.options.map(([value, words]) => (

@@ -21,7 +21,7 @@ export function JobCard({ job }: { job: Job }) {
           {job.state === "running" && job.seconds_left !== null && <span class="job-left"> · {timeLeft(job.seconds_left)}</span>}
         </span>
       </div>
-      {going && <Bar fraction={job.state === "waiting" ? 0 : job.fraction} label={`Progress of ${job.title}`} />}
+      {job.state === "running" && <Bar fraction={job.fraction} label={`Progress of ${job.title}`} />}
       {job.error && <p class="trouble">{inWords(job.error)}</p>}
       <div class="actions">
         {job.session && job.state === "done" && (

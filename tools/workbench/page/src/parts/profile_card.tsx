@@ -8,9 +8,7 @@ import { NotesList, told } from "./notes_list";
 
 /** The load–velocity line of a lifter with its bands, and the zone of loads that follows from it. */
 
-const kWide = 640;
 const kHigh = 420;
-const kLeft = 52;
 const kRight = 18;
 const kTop = 30;
 const kBottom = 46;
@@ -21,12 +19,15 @@ export const variantWords = (v: { bar: string; box_height_m: number | null; acco
 function Chart({ p }: { p: Profile }) {
   const zone = p.zone?.state === "fixed" || p.zone?.state === "unsure" ? p.zone : null;
   const unit = massUnit.value;
+  const narrow = innerWidth <= 620; // drawn smaller, so that its words are as large
+  const kWide = narrow ? 420 : 640;
+  const kLeft = narrow ? 58 : 52;
   const loads = [...p.points.map((q) => q.load_kg), ...p.predictions.map((q) => q.load_kg)].map((kg) => inUnit(kg, unit));
   const [hover, setHover] = useState<number | null>(null);
   const most = Math.max(...loads);
   const least = Math.min(...loads);
   const spread = Math.max(most - least, 0.2 * most);
-  const all = steps(most + 0.05 * spread, 9);
+  const all = steps(most + 0.05 * spread, narrow ? 6 : 9);
   const ls = all.filter((l) => l >= least - 0.1 * spread - all[1]!);
   const vs = steps(Math.max(...p.points.map((q) => q.velocity_mps.hi), ...p.predictions.map((q) => q.set_mps.hi)), 5);
   const x = (kg: number) => kLeft + ((inUnit(kg, unit) - ls[0]!) / (ls.at(-1)! - ls[0]!)) * (kWide - kLeft - kRight);
@@ -89,8 +90,11 @@ function Chart({ p }: { p: Profile }) {
       {shown && (
         <g class="reading">
           <line x1={x(shown.load_kg)} x2={x(shown.load_kg)} y1={kTop} y2={kHigh - kBottom} />
-          <text x={kWide - kRight - 4} y={kTop + 18} text-anchor="end">
-            {fixed(inUnit(shown.load_kg, unit), 0)} {unit}: {fixed(shown.line_mps.value, 2)} m/s, one more set {fixed(shown.set_mps.lo, 2)} to {fixed(shown.set_mps.hi, 2)}
+          <text x={kWide - kRight - 4} y={kTop + 20} text-anchor="end">
+            {fixed(inUnit(shown.load_kg, unit), 0)} {unit}: {fixed(shown.line_mps.value, 2)} m/s,
+            <tspan x={kWide - kRight - 4} dy="1.3em">
+              one more set {fixed(shown.set_mps.lo, 2)} to {fixed(shown.set_mps.hi, 2)}
+            </tspan>
           </text>
         </g>
       )}

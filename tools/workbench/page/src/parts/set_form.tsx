@@ -103,11 +103,12 @@ function useSheets(): SheetReply[] | null {
   return sheets;
 }
 
-function RowChoice({ answer, onChange, clip }: { answer: SetAnswer; onChange: (a: SetAnswer) => void; clip: string }) {
+function RowChoice({ answer, onChange, clip, asked }: { answer: SetAnswer; onChange: (a: SetAnswer) => void; clip: string; asked: boolean }) {
   const sheets = useSheets();
   useEffect(() => {
     // The row that names this file is the one that is meant, unless the coach says otherwise.
     if (!sheets || answer.row !== null) return;
+    if (!asked && !sheets.some((s) => s.rows.length)) return onChange({ ...answer, manner: "hand" });
     for (const s of sheets) {
       const rows = s.rows.filter((r) => r.clip && r.clip.split(/[\\/]/).pop() === clip);
       if (rows.length === 1) return onChange({ ...answer, sheet: s.name, row: rows[0]!.row });
@@ -115,7 +116,7 @@ function RowChoice({ answer, onChange, clip }: { answer: SetAnswer; onChange: (a
   }, [sheets, clip]);
   if (sheets === null) return <p class="hint">Reading the sheets…</p>;
   if (!sheets.some((s) => s.rows.length)) {
-    return <p class="hint">No sheet has a row yet. Make one under Sheet, or say it by hand.</p>;
+    return <p class="hint">No sheet has a row yet: make one under Sheet.</p>;
   }
   return (
     <div class="row-choice" role="radiogroup" aria-label="Row of the sheet">
@@ -218,19 +219,21 @@ function ByHand({ hand, onChange }: { hand: HandSet; onChange: (h: HandSet) => v
 
 export function SetForm(props: { answer: SetAnswer; onChange: (a: SetAnswer) => void; clip: string }) {
   const { answer, onChange, clip } = props;
+  const [asked, setAsked] = useState(false);
   return (
     <div class="set-form">
       <Choice<Manner>
         label="Who lifted what"
+        shown
         value={answer.manner}
-        onChange={(manner) => onChange({ ...answer, manner })}
+        onChange={(manner) => (setAsked(true), onChange({ ...answer, manner }))}
         options={[
           ["sheet", "Row of a sheet"],
           ["hand", "By hand"],
           ["none", "Not known yet"],
         ]}
       />
-      {answer.manner === "sheet" && <RowChoice answer={answer} onChange={onChange} clip={clip} />}
+      {answer.manner === "sheet" && <RowChoice answer={answer} onChange={onChange} clip={clip} asked={asked} />}
       {answer.manner === "hand" && <ByHand hand={answer.hand} onChange={(hand) => onChange({ ...answer, hand })} />}
       {answer.manner === "none" && <p class="hint">Velocities are measured all the same. Load, force and power come once it is known.</p>}
     </div>

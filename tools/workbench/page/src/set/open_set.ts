@@ -2,7 +2,7 @@ import { batch, computed, signal } from "@preact/signals";
 import { get, of, post, ServerError } from "../api";
 import { knownJob } from "../live";
 import type { About, Disc, Job, Rep, Session, TableRow } from "../model";
-import { replace } from "../router";
+import { place, remember, replace } from "../router";
 import { troubleOf } from "../uploads";
 import { nearest } from "./timeline";
 
@@ -59,6 +59,7 @@ export const seekTime = (t: number) => seek(nearest(times.value, t));
 export function choose(key: RepKey | null, andSeek = true) {
   if (draft.value && (!key || !same(draft.value, key))) dropDraft();
   chosen.value = key && { set: key.set, rep: key.rep };
+  if (place.value.page === "set") remember({ rep: key ? `${key.set}.${key.rep}` : "" });
   const rep = chosenRep.value;
   if (rep && andSeek) seekTime(rep.start_s);
 }
@@ -99,8 +100,10 @@ export async function open(wanted: string, keep = false) {
       about.value = a;
       disc.value = d;
       dropDraft();
-      if (keep) seekTime(t);
-      else if (s.reps[0]) choose(s.reps[0]);
+      if (keep) return seekTime(t);
+      const told = place.value.query.get("rep");
+      const first = s.reps.find((r) => `${r.set}.${r.rep}` === told) ?? s.reps[0];
+      if (first) choose(first);
     });
   } catch (cause) {
     if (turn === opening) trouble.value = troubleOf(cause);
@@ -137,6 +140,7 @@ async function mend(path: string, body: unknown) {
       await open(reply.id, true);
       replace("set", reply.id);
       chosen.value = key && session.value?.reps.some((r) => same(r, key)) ? key : null;
+      if (chosen.value) remember({ rep: `${chosen.value.set}.${chosen.value.rep}` });
     }
   } catch (cause) {
     preview.value = draft.value ? preview.value : null;

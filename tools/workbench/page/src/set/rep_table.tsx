@@ -5,17 +5,20 @@ import { about, choose, chosen, preview, rows, same, session, shown } from "./op
 
 /** The set table: what the command line prints, large enough to read from the rack. */
 
-function Number_({ cell, name, reason }: { cell: string; name: string; reason: string | null }) {
+/** "0.666 ± 0.016" with its interval below. */
+function Stacked({ cell }: { cell: string }) {
   const { value, plus } = splitCell(cell);
   return (
+    <>
+      <span class="value">{value}</span> {plus && <span class="plus">± {plus}</span>}
+    </>
+  );
+}
+
+function Number_({ cell, name, reason }: { cell: string; name: string; reason: string | null }) {
+  return (
     <td class={`n ${name}`} data-label={name}>
-      {reason ? (
-        <span class="reason">not measured: {reason}</span>
-      ) : (
-        <>
-          <span class="value">{value}</span> {plus && <span class="plus">± {plus}</span>}
-        </>
-      )}
+      {reason ? <span class="reason">not measured: {reason}</span> : <Stacked cell={cell} />}
     </td>
   );
 }
@@ -100,7 +103,7 @@ export function LoadTable() {
   if (!s || !s.reps.some((r) => ok(r.mean_load_kg))) return null;
   const unit = massUnit.value;
   const load = (m: Measured) => (ok(m) ? fixed(inUnit(m.value, unit), 1) : "–");
-  const whole = (m: Measured) => (ok(m) ? withInterval(m, 1, 0) : "–");
+  const whole = (m: Measured) => (ok(m) ? <Stacked cell={withInterval(m, 1, 0)} /> : "–");
   return (
     <section class="card" aria-label="Load, force and power">
       <h2>Load, force and power</h2>

@@ -125,18 +125,20 @@ export function SetPage({ id }: { id: string }) {
   useEffect(() => void lookForNewer(), [sessions.value]);
   const again = useFollowJob();
   const s = session.value;
-  if (!s) return trouble.value ? <><Title>This set cannot be shown</Title><Trouble words={trouble.value} /></> : <Title>Reading the set…</Title>;
+  if (!s) return trouble.value ? <><Title beside={<a class="button" href={link("day")}>To the day</a>}>This set cannot be shown</Title><Trouble words={trouble.value} /></> : <Title>Reading the set…</Title>;
   return (
     <div class="set-page">
-      <header class="set-head">
-        <div>
-          <Who s={s} />
-          <What s={s} />
-        </div>
-        <Headline s={shown.value ?? s} />
-      </header>
-      <Newer />
-      <JobList jobs={again} label="Being measured again" />
+      <div class="set-top">
+        <header class="set-head">
+          <div>
+            <Who s={s} />
+            <What s={s} />
+          </div>
+          <Headline s={shown.value ?? s} />
+        </header>
+        <Newer />
+        <JobList jobs={again} label="Being measured again" />
+      </div>
       <div class="set-numbers">
         <Trouble words={trouble.value} />
         <p class="trying" hidden={!preview.value || busy.value}>

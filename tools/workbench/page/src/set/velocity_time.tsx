@@ -68,7 +68,8 @@ function drawCursor(u: uPlot) {
   u.ctx.fillRect(x - ratio, u.bbox.top, 2 * ratio, u.bbox.height);
 }
 
-function makePlot(el: HTMLElement, width: number): uPlot {
+/** `onScale` is called whenever another stretch of time has come to be shown. */
+function makePlot(el: HTMLElement, width: number, onScale: () => void): uPlot {
   const axis = { stroke: () => colour("ink-2"), grid: { stroke: () => colour("line"), width: 1 }, ticks: { stroke: () => colour("line"), width: 1 }, font: "14px system-ui, sans-serif" };
   return new uPlot(
     {
@@ -89,7 +90,7 @@ function makePlot(el: HTMLElement, width: number): uPlot {
         { stroke: "transparent", points: { show: false } },
       ],
       bands: [{ series: [2, 3], fill: () => colour("band") }],
-      hooks: { drawClear: [shadeReps], draw: [drawCursor] },
+      hooks: { drawClear: [shadeReps], draw: [drawCursor], setScale: [onScale] },
     },
     columns(),
     el,
@@ -111,7 +112,8 @@ function followHand(u: uPlot) {
   u.over.addEventListener("pointercancel", () => (held = false));
 }
 
-function Handle({ plot, edge }: { plot: uPlot; edge: "start_s" | "end_s" }) {
+/** `drawn` counts the plot's scales and sizes: with each of them the handle stands elsewhere. */
+function Handle({ plot, edge }: { plot: uPlot; edge: "start_s" | "end_s"; drawn: number }) {
   const d = draft.value;
   const held = useRef(false);
   if (!d) return null;
@@ -155,12 +157,12 @@ export function VelocityTime() {
   const holder = useRef<HTMLDivElement>(null);
   const [plot, setPlot] = useState<uPlot | null>(null);
   const [view, setView] = useState<View>("clip");
-  const [, moved] = useState(0);
+  const [drawn, moved] = useState(0);
   const s = session.value;
 
   useEffect(() => {
     if (!holder.current || !s) return;
-    const made = makePlot(holder.current, holder.current.clientWidth || 600);
+    const made = makePlot(holder.current, holder.current.clientWidth || 600, () => moved((n) => n + 1));
     followHand(made);
     setPlot(made);
     const watch = new ResizeObserver(() => {
@@ -182,7 +184,6 @@ export function VelocityTime() {
     const t = s.samples.t_s;
     if ((view === "rep" || editing) && rep) plot.setScale("x", { min: rep.start_s - 1.2, max: rep.end_s + 1 });
     else plot.setScale("x", { min: t[0] ?? 0, max: t.at(-1) ?? 1 });
-    moved((n) => n + 1);
   }, [plot, view, editing, chosen.value, s]);
 
   useSignalEffect(() => {
@@ -210,8 +211,8 @@ export function VelocityTime() {
         <div ref={holder} class="uplot-holder" role="img" aria-label="Line of the bar's velocity over time with its 95 % band; each rise is shaded and numbered" />
         {plot && editing && (
           <>
-            <Handle plot={plot} edge="start_s" />
-            <Handle plot={plot} edge="end_s" />
+            <Handle plot={plot} edge="start_s" drawn={drawn} />
+            <Handle plot={plot} edge="end_s" drawn={drawn} />
           </>
         )}
       </div>

@@ -65,6 +65,7 @@ function usePlaying(frames: Frames | null, speed: number): [boolean, (on: boolea
 
 function Picture({ frames, version }: { frames: Frames | null; version: number }) {
   const canvas = useRef<HTMLCanvasElement>(null);
+  const [drawn, setDrawn] = useState(false);
   const lastIndex = useRef(0);
   const [, resized] = useState(0);
   const a = about.value;
@@ -104,6 +105,7 @@ function Picture({ frames, version }: { frames: Frames | null; version: number }
       text_px: Math.max(13 * ratio, wide / 48),
     });
     el.dataset["drawn"] = String(i);
+    setDrawn(true);
   }
   useSignalEffect(draw);
   useEffect(draw, [frames, version, resized]);
@@ -116,6 +118,8 @@ function Picture({ frames, version }: { frames: Frames | null; version: number }
   }
 
   return (
+    <div class="picture-frame">
+      {!drawn && <p class="picture-wait">Fetching the picture…</p>}
     <canvas
       ref={canvas}
       class={pointing.value ? "picture pointing" : "picture"}
@@ -124,6 +128,7 @@ function Picture({ frames, version }: { frames: Frames | null; version: number }
       aria-label="The clip's picture at the cursor, with the bar's path, the disc's rim and the velocity drawn on it"
       onPointerDown={point}
     />
+    </div>
   );
 }
 
