@@ -129,10 +129,12 @@ std::string head_of(const DaySession& day, const DayView& view, const std::strin
   }
   std::vector<std::string> doubts;
   std::vector<std::string> extras;
+  const std::vector<day_view::AlikeDoubt> alike = day_view::alike_doubts(day);
+  for (const day_view::AlikeDoubt& doubt : alike) doubts.push_back(doubt.words);
   for (const DaySet& set : day.sets) {
     if (!set.match.row) {
       extras.push_back(doubt_in_words(day, set));
-    } else if (is_doubtful(set)) {
+    } else if (is_doubtful(set) && !day_view::told_in(alike, set)) {
       doubts.push_back(doubt_in_words(day, set));
     }
   }

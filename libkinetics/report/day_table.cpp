@@ -82,7 +82,12 @@ std::string lifter_in_words(const LifterDay& lifter, const std::vector<std::stri
 
 std::string doubts_in_words(const DaySession& day) {
   std::string text;
+  const std::vector<day_view::AlikeDoubt> alike = day_view::alike_doubts(day);
+  for (const day_view::AlikeDoubt& doubt : alike) {
+    text += wrapped(printable(doubt.words), kTableColumns, "", "  ");
+  }
   for (const DaySet& set : day.sets) {
+    if (day_view::told_in(alike, set)) continue;
     const std::vector<std::string> others = day_view::alternatives_in_words(day, set);
     if (others.empty() || set.match.certainty != MatchCertainty::kDoubtful) continue;
     text += wrapped(printable(fmt::format("No. {} ({}) is doubtful: {}, or {}.",

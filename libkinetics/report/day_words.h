@@ -23,6 +23,17 @@ namespace kinetics::day_view {
 [[nodiscard]] std::vector<std::string> alternatives_in_words(const DaySession& day,
                                                              const DaySet& set);
 
+/// Sets that are doubtful only because rows of one lifter read alike.
+struct AlikeDoubt {
+  std::vector<int> numbers;  ///< DaySet::number
+  /// "Nos. 3 to 6 and 8 are Odalys Brandt's, but rows 4 to 8 read alike: ..."
+  std::string words;
+};
+/// By lifter, three sets and more at a time: fewer are told one by one.
+[[nodiscard]] std::vector<AlikeDoubt> alike_doubts(const DaySession& day);
+/// Whether a set is told in one of these.
+[[nodiscard]] bool told_in(const std::vector<AlikeDoubt>& doubts, const DaySet& set);
+
 /// "slowed: rep 4; maybe high bottom: reps 1, 3".
 [[nodiscard]] std::string flags_in_words(const std::vector<SetFlag>& flags);
 

@@ -204,6 +204,16 @@ std::optional<RimFit> disc_at(const LumaView& picture,
   return fit;
 }
 
+/// A rim inside a followed disc is its lip or hub; one outside may be its true rim.
+bool is_followed(const std::vector<Ellipse>& followed,
+                 const Eigen::Vector2d& centre,
+                 double radius_px) {
+  return std::any_of(followed.begin(), followed.end(), [&](const Ellipse& e) {
+    return (e.centre - centre).norm() < 0.35 * e.mean_radius_px() &&
+           radius_px < 1.15 * e.mean_radius_px();
+  });
+}
+
 }  // namespace
 
 std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2d& place_px) {
@@ -239,6 +249,33 @@ std::optional<RimFit> hub_of(const LumaView& picture, const RimFit& disc) {
   return best && best->agreement > 0.5 ? best : std::nullopt;
 }
 
+std::vector<RimFit> DiscFinder::look_in_column(const LumaView& picture,
+                                               const Ellipse& like,
+                                               const std::vector<Ellipse>& followed) {
+  constexpr double kHalfWidthRadii = 3.0;
+  const double radius = like.mean_radius_px();
+  const int left = std::max(0, static_cast<int>(like.centre.x() - kHalfWidthRadii * radius));
+  const int right =
+      std::min(picture.width, static_cast<int>(like.centre.x() + kHalfWidthRadii * radius));
+  const int factor = small_factor(picture);
+  if (right - left < 2.0 * radius || right - left < 3 * factor) return {};
+  LumaView column = picture;
+  column.origin += left * picture.step_x;
+  column.width = right - left;
+  std::vector<RimFit> discs;
+  for (const Circle& c : find_circles(shrink(column, factor),
+                                      {.min_radius_px = 0.8 * radius / factor,
+                                      .max_radius_px = 1.25 * radius / factor,
+                                      .max_count = 3})) {
+    const Eigen::Vector2d centre(left + factor * (c.x_px + 0.5) - 0.5,
+                                 factor * (c.y_px + 0.5) - 0.5);
+    if (is_followed(followed, centre, factor * c.radius_px)) continue;
+    const auto fit = confirm_disc(picture, centre, factor * c.radius_px, kRimAtBirth);
+    if (fit) discs.push_back(*fit);
+  }
+  return discs;
+}
+
 std::vector<RimFit> DiscFinder::look(const LumaView& picture,
                                      const std::vector<Ellipse>& followed,
                                      double least_radius_px) {
@@ -269,12 +306,7 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
   for (const Circle& c : circles) {
     const Eigen::Vector2d centre(factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5);
     const double radius = factor * c.radius_px;
-    // A rim inside a followed disc is its lip or hub; one outside may be its true rim.
-    const bool known = std::any_of(followed.begin(), followed.end(), [&](const Ellipse& e) {
-      return (e.centre - centre).norm() < 0.35 * e.mean_radius_px() &&
-             radius < 1.15 * e.mean_radius_px();
-    });
-    if (known) continue;
+    if (is_followed(followed, centre, radius)) continue;
     const bool remembers = memory_ == Memory::kOfJudged;
     const JudgedCircle* before = remembers ? judged_.find(small, c) : nullptr;
     const auto disc = before ? before->disc : disc_at(picture, centre, radius);

@@ -61,6 +61,12 @@ class DiscFinder {
                                          const std::vector<Ellipse>& followed,
                                          double least_radius_px);
 
+  /// Discs about as large as this one, above and below it, the most convincing first: where a bar
+  /// may have gone to. Costs a part of a look.
+  [[nodiscard]] static std::vector<RimFit> look_in_column(const LumaView& picture,
+                                                          const Ellipse& like,
+                                                          const std::vector<Ellipse>& followed);
+
  private:
   Memory memory_;
   JudgedCircles judged_;

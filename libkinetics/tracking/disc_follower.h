@@ -85,6 +85,7 @@ class DiscFollower {
   /// Seconds since it was last seen, 0 while it is.
   [[nodiscard]] double hidden_s(double t_s) const { return seen() ? 0.0 : t_s - hidden_since_s_; }
   [[nodiscard]] const Ellipse& ellipse() const { return ellipse_; }
+  [[nodiscard]] const DiscDepth& depth() const { return depth_; }
   [[nodiscard]] Eigen::Vector2d still_centre() const { return {x_.value(), y_.value()}; }
   [[nodiscard]] double speed_px_per_s() const;
   [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }

@@ -9,7 +9,7 @@ namespace kinetics {
 namespace {
 
 /// Time between looks over the whole picture, s.
-constexpr double kLookEveryS = 2.0;
+constexpr double kLookEveryS = 3.0;
 /// A disc may be gone from sight for so long, s: people walk past. A rep's way takes longer than
 /// half of it.
 constexpr double kGoneS = 1.5;
@@ -84,16 +84,30 @@ bool IdleWatch::take(const Frame& frame) {
     alarm_from_s_ = *alarm_from_s;
     return true;
   }
-  std::optional<double> away_from_s;
-  for (const RestingDisc& d : discs_) {
-    if (!d.away || d.fit.ellipse.mean_radius_px() < least_px) continue;
-    away_from_s = std::min(away_from_s.value_or(d.left_at_s()), d.left_at_s());
-  }
-  if (frame.t_s >= next_look_s_ || away_from_s) {
-    if (has_changed(frame.luma)) look(frame, pose, away_from_s);
+  if (frame.t_s >= next_look_s_) {
+    if (has_changed(frame.luma))
+      take_up(finder_->look(frame.luma, known(pose), least_px), frame.t_s, pose);
     next_look_s_ = frame.t_s + kLookEveryS;
+  } else {
+    look_for_away(frame, pose);
   }
   return false;
+}
+
+/// Looks where those that are away may have gone.
+void IdleWatch::look_for_away(const Frame& frame, const CameraPose& pose) {
+  const double least_px = least_radius_px();
+  std::vector<Ellipse> sought;
+  for (const RestingDisc& left : discs_) {
+    const bool followed = std::any_of(discs_.begin(), discs_.end(), [&](const RestingDisc& d) {
+      return !d.away && d.others_away_from_s && may_be_moved(left, d);
+    });
+    if (!left.away || followed || left.fit.ellipse.mean_radius_px() < least_px) continue;
+    sought.push_back({pose.now(left.place), left.fit.ellipse.shape});
+  }
+  for (const Ellipse& like : sought) {
+    take_up(DiscFinder::look_in_column(frame.luma, like, known(pose)), frame.t_s, pose);
+  }
 }
 
 /// When a disc left its place that is now seen to move on, or to be gone for good.
@@ -174,18 +188,21 @@ bool IdleWatch::has_changed(const LumaView& picture) {
   return has;
 }
 
-void IdleWatch::look(const Frame& frame,
-                     const CameraPose& pose,
-                     std::optional<double> away_from_s) {
+void IdleWatch::take_up(const std::vector<RimFit>& found, double now_s, const CameraPose& pose) {
   const double least_px = least_radius_px();
+  std::optional<double> away_from_s;
+  for (const RestingDisc& d : discs_) {
+    if (!d.away || d.fit.ellipse.mean_radius_px() < least_px) continue;
+    away_from_s = std::min(away_from_s.value_or(d.left_at_s()), d.left_at_s());
+  }
   std::erase_if(discs_, [&](const RestingDisc& d) {
     return !settled(d) && d.fit.ellipse.mean_radius_px() < least_px;
   });
-  for (const RimFit& fit : finder_->look(frame.luma, known(pose), least_px)) {
+  for (const RimFit& fit : found) {
     if (fit.ellipse.mean_radius_px() < least_px || discs_.size() >= kMostDiscs) continue;
     discs_.push_back({.fit = fit,
                       .place = pose.first(fit.ellipse.centre),
-                      .seen_at_s = frame.t_s,
+                      .seen_at_s = now_s,
                       .others_away_from_s = away_from_s});
   }
 }

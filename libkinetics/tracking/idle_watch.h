@@ -64,7 +64,8 @@ class IdleWatch {
   void forget_replaced();
   void forget_passed(double now_s);
   [[nodiscard]] std::optional<double> taken_up_from_s(double now_s) const;
-  void look(const Frame& frame, const CameraPose& pose, std::optional<double> away_from_s);
+  void look_for_away(const Frame& frame, const CameraPose& pose);
+  void take_up(const std::vector<RimFit>& found, double now_s, const CameraPose& pose);
   [[nodiscard]] bool has_changed(const LumaView& picture);
   [[nodiscard]] double least_radius_px() const;
   [[nodiscard]] std::vector<Ellipse> known(const CameraPose& pose) const;

@@ -28,6 +28,14 @@ constexpr double kIdleS = 20.0;
 constexpr double kIdleBesideKeysS = 6.0;
 constexpr double kIdleLongestS = 60.0;
 constexpr double kNothingMovesS = 1.0;
+/// Of the time that the bar must lie still so much is followed; the rest key pictures show, when
+/// they stand so close together that no rep fits between them.
+constexpr double kRestFollowedS = 1.5;
+constexpr double kKeysCloseS = 1.25;
+/// A try that was in vain is made again after this, s.
+constexpr double kPeekAgainS = 3.0;
+constexpr double kRestingPx = 1.0;
+constexpr double kRestingShare = 0.015;
 /// However it goes on, a stretch ends after this: memory stays flat.
 constexpr double kLongestS = 300.0;
 /// Smaller than this share of what is usually worked, nothing is the bar's: a disc of 225 mm among
@@ -95,32 +103,78 @@ bool still_since(const DiscFollower& disc,
   return x.width() <= tolerance_px && y.width() <= tolerance_px;
 }
 
-/// Whether the stretch can end with the last picture taken.
-bool ended(const DiscGatherer& gatherer, const TrackingOptions& options, double idle_s) {
-  const std::vector<double>& times_s = gatherer.times_s();
-  const double now_s = times_s.back();
-  const double lasts_s = now_s - times_s.front();
-  if (lasts_s >= kLongestS) return true;
-  if (lasts_s < kBarAtRestS) return false;
+/// What is to lie still before a stretch can end.
+struct Worked {
+  std::vector<const DiscFollower*> discs;  ///< that have shown most; all when none was worked
+  double most_m = 0.0;
+  [[nodiscard]] bool any() const { return most_m >= kWorkedM; }
+};
+
+Worked worked_in(const DiscGatherer& gatherer, const TrackingOptions& options) {
   std::vector<DiscMerit> merits;
   double best = 0.0;
-  double most_m = 0.0;
+  Worked out;
   for (const DiscFollower& d : gatherer.discs()) {
-    merits.push_back(merit_of(d, times_s, 0.5 * options.disc_diameter_m));
+    merits.push_back(merit_of(d, gatherer.times_s(), 0.5 * options.disc_diameter_m));
     best = std::max(best, merits.back().score());
-    most_m = std::max(most_m, merits.back().up_and_down_m);
+    out.most_m = std::max(out.most_m, merits.back().up_and_down_m);
   }
-  const bool worked = most_m >= kWorkedM;
-  if (!worked && lasts_s >= kIdleLongestS) return true;
-  if (!worked && lasts_s < idle_s) return false;
-  const double since_s = now_s - (worked ? kBarAtRestS : kNothingMovesS);
   for (std::size_t k = 0; k < merits.size(); ++k) {
-    if (worked && merits[k].score() < kShareOfBest * best) continue;
-    const double px_per_m = merits[k].radius_px / (0.5 * options.disc_diameter_m);
-    const double tolerance_px = std::max(kStillPx, kStillM * px_per_m);
-    if (!still_since(gatherer.discs()[k], times_s, since_s, tolerance_px)) return false;
+    if (out.any() && merits[k].score() < kShareOfBest * best) continue;
+    out.discs.push_back(&gatherer.discs()[k]);
   }
-  return true;
+  return out;
+}
+
+bool all_still(const Worked& worked,
+               const DiscGatherer& gatherer,
+               const TrackingOptions& options,
+               double for_s) {
+  const double since_s = gatherer.times_s().back() - for_s;
+  return std::all_of(worked.discs.begin(), worked.discs.end(), [&](const DiscFollower* d) {
+    const double px_per_m = d->ellipse().mean_radius_px() / (0.5 * options.disc_diameter_m);
+    const double tolerance_px = std::max(kStillPx, kStillM * px_per_m);
+    return still_since(*d, gatherer.times_s(), since_s, tolerance_px);
+  });
+}
+
+enum class End { kNo, kYes, kPerhaps };
+
+/// Whether the stretch can end with the last picture taken; perhaps, when the bar has begun to
+/// rest.
+End ended(const Worked& worked,
+          const DiscGatherer& gatherer,
+          const TrackingOptions& options,
+          double idle_s) {
+  const double lasts_s = gatherer.times_s().back() - gatherer.times_s().front();
+  if (lasts_s >= kLongestS) return End::kYes;
+  if (lasts_s < kBarAtRestS) return End::kNo;
+  if (!worked.any()) {
+    if (lasts_s >= kIdleLongestS) return End::kYes;
+    const bool idle = lasts_s >= idle_s && all_still(worked, gatherer, options, kNothingMovesS);
+    return idle ? End::kYes : End::kNo;
+  }
+  if (!all_still(worked, gatherer, options, kRestFollowedS)) return End::kNo;
+  return all_still(worked, gatherer, options, kBarAtRestS) ? End::kYes : End::kPerhaps;
+}
+
+/// Whether all of these that are in sight lie where they lay when they were followed last.
+bool in_place(const Worked& worked, const LumaView& picture) {
+  bool any = false;
+  for (const DiscFollower* d : worked.discs) {
+    if (!d->seen()) continue;
+    const double radius_px = d->ellipse().mean_radius_px();
+    const auto fit = measure_rim(picture,
+                                 d->ellipse(),
+                                 {.search_px = 3.0 + 0.02 * radius_px,
+                                  .shape_sigma_rel = 0.003,
+                                  .depth = d->depth(),
+                                  .min_rim_seen = 0.30});
+    const double most_px = std::max(kRestingPx, kRestingShare * radius_px);
+    if (!fit || (fit->ellipse.centre - d->ellipse().centre).norm() > most_px) return false;
+    any = true;
+  }
+  return any;
 }
 
 CameraStep step_of(const CameraPose& pose, const ClipInfo& clip) {
@@ -222,6 +276,7 @@ class BarWatch {
     std::optional<DiscGatherer> gatherer;
     CameraStep before;
     double next_look_s = 0.0;
+    double next_peek_s = 0.0;
     bool repaired = false;
     while (auto frame = next()) {
       if (frame->t_s <= after_s) continue;
@@ -241,7 +296,12 @@ class BarWatch {
       gatherer->take(*frame);
       if (frame->t_s < next_look_s) continue;
       next_look_s = frame->t_s + kLookEveryS;
-      if (ended(*gatherer, options_, watch_ ? kIdleBesideKeysS : kIdleS)) break;
+      const Worked worked = worked_in(*gatherer, options_);
+      const End end = ended(worked, *gatherer, options_, watch_ ? kIdleBesideKeysS : kIdleS);
+      if (end == End::kYes) break;
+      if (end == End::kNo || frame->t_s < next_peek_s) continue;
+      if (rests_after(frame->t_s, worked)) break;
+      next_peek_s = frame->t_s + kPeekAgainS;
     }
     // Where one time had to be repaired, those of key pictures alone cannot be trusted.
     if (repaired) keys_.reset();
@@ -250,6 +310,18 @@ class BarWatch {
   }
 
  private:
+  /// Whether the bar, which has begun to rest, rests on, by the key pictures that come.
+  bool rests_after(double now_s, const Worked& worked) {
+    if (!watch_ || !keys_ || !keys_->go_after(now_s)) return false;
+    double last_s = now_s;
+    while (const auto frame = keys_->next()) {
+      if (frame->t_s - last_s > kKeysCloseS || !in_place(worked, frame->luma)) return false;
+      last_s = frame->t_s;
+      if (last_s >= now_s + kBarAtRestS - kRestFollowedS) return true;
+    }
+    return false;
+  }
+
   void read_from(double t_s) {
     ahead_.reset();
     clip_.hurry_to(t_s);

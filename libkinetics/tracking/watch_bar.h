@@ -57,7 +57,7 @@ struct WatchStart {
 /// held is never so still. Common practice, no source.
 inline constexpr double kBarAtRestS = 4.0;
 
-/// Cuts the recording where the bar has lain still for kBarAtRestS, or where nothing was worked for
+/// Cuts the recording where the bar lies still for kBarAtRestS, or where nothing was worked for
 /// a while, and hands over each stretch as soon as it is whole. Every stretch is looked at afresh,
 /// so that a change of discs, a tripod that was moved or other light cost nothing but that a
 /// stretch begins, and a run that begins at the end of a stretch goes on as if it had never ended.

@@ -1,9 +1,10 @@
 #!/usr/bin/env bash
 # A whole rendered speed day: what is found of it, time over bare decoding, memory, and what is left
 # when it is killed.
-#   scripts/bench day [--runs N] [--cache FOLDER] [--minutes N] [--no-hour] [--no-kill]
-# Renders 2 and 20 minutes once and keeps them in the cache folder. The hour is the 20 minutes three
-# times over: it shows memory, not accuracy.
+#   scripts/bench day [--part render|accuracy|time|hour|kill]... [--runs N] [--cache FOLDER] [--minutes N]
+# Without --part all of them, in this order. Renders 2 and 20 minutes once and keeps them in the
+# cache folder: that takes most of an hour. The others take some minutes each on a machine that has
+# nothing else to do. The hour is the 20 minutes three times over: it shows memory, not accuracy.
 set -euo pipefail
 
 bin=@CMAKE_RUNTIME_OUTPUT_DIRECTORY@
@@ -11,8 +12,7 @@ source=@PROJECT_SOURCE_DIR@
 cache=@PROJECT_BINARY_DIR@/bench-clips
 runs=3
 minutes=20
-hour=yes
-kills=yes
+parts=()
 
 usage() {
   sed -n '4p' "${BASH_SOURCE[0]}" | cut -c3- >&2
@@ -23,12 +23,16 @@ while (($# > 0)); do
     --runs) runs=${2:-}; shift 2 || usage ;;
     --cache) cache=${2:-}; shift 2 || usage ;;
     --minutes) minutes=${2:-}; shift 2 || usage ;;
-    --no-hour) hour=no; shift ;;
-    --no-kill) kills=no; shift ;;
+    --part) parts+=("${2:-}"); shift 2 || usage ;;
     *) usage ;;
   esac
 done
 [[ $runs =~ ^[1-9][0-9]*$ && $minutes =~ ^[1-9][0-9]*$ ]] || usage
+((${#parts[@]} > 0)) || parts=(accuracy time hour kill)
+for part in "${parts[@]}"; do
+  case $part in render | accuracy | time | hour | kill) ;; *) usage ;; esac
+done
+wanted() { [[ " ${parts[*]} " == *" $1 "* ]]; }
 for program in "$bin/kinetics" "$bin/day_accuracy" ffmpeg python3 /usr/bin/time; do
   command -v "$program" >/dev/null || {
     echo "day: $program is missing; run scripts/setup and scripts/build" >&2
@@ -121,17 +125,23 @@ killed() {
 }
 
 mkdir -p "$cache"
-make day2 2 4
-make "day$minutes" "$minutes" 7
 long=$cache/day$minutes
+if wanted render || wanted time || wanted kill; then make day2 2 4; fi
+if wanted render || wanted accuracy || wanted time || wanted hour; then
+  make "day$minutes" "$minutes" 7
+fi
 echo "$(date -u '+%F %H:%M'), $(nproc) cores, $(lscpu | sed -n 's/^Model name: *//p' | head -n 1)," \
   "load $(cut -d' ' -f1 /proc/loadavg) before the start, median of $runs"
-"$bin/day_accuracy" "$long" --logbook "$scratch/accuracy" || true
-printf '%8s %9s %9s %7s %9s %9s %7s %8s %8s\n' 'length s' 'ours s' 'decode s' ratio 'ours cpu' \
-  'dec. cpu' ratio 'ours MB' 'dec. MB'
-row "$cache/day2" "$cache/day2/day.mp4" "$runs"
-row "$long" "$long/day.mp4" "$runs"
-if [[ $hour == yes ]]; then
+if wanted accuracy; then "$bin/day_accuracy" "$long" --logbook "$scratch/accuracy" || true; fi
+if wanted time || wanted hour; then
+  printf '%8s %9s %9s %7s %9s %9s %7s %8s %8s\n' 'length s' 'ours s' 'decode s' ratio 'ours cpu' \
+    'dec. cpu' ratio 'ours MB' 'dec. MB'
+fi
+if wanted time; then
+  row "$cache/day2" "$cache/day2/day.mp4" "$runs"
+  row "$long" "$long/day.mp4" "$runs"
+fi
+if wanted hour; then
   if [[ ! -f $long/hour.mp4 || $long/day.mp4 -nt $long/hour.mp4 ]]; then
     ffmpeg -nostdin -v error -y -stream_loop "$((60 / minutes - 1))" -i "$long/day.mp4" -c copy \
       "$long/hour.part.mp4"
@@ -139,4 +149,4 @@ if [[ $hour == yes ]]; then
   fi
   row "$long" "$long/hour.mp4" 1
 fi
-if [[ $kills == yes ]]; then killed "$cache/day2"; fi
+if wanted kill; then killed "$cache/day2"; fi

@@ -151,6 +151,29 @@ TEST_CASE("missed rows, doubts and extra sets stand in the head", "[report][day]
   CHECK_THAT(head, Contains("it moves like Lifter 1"));
 }
 
+TEST_CASE("doubts among rows that read alike are told in one sentence", "[report][day]") {
+  DaySession day = made_day({.lifters = lifters(1), .sets = 8, .doubtful = {1, 2, 3, 5}});
+  const auto told_one_by_one = [&] {
+    return told(day_report(day), "said(of(root, 'header')[0])").find("no. 3 (") !=
+           std::string::npos;
+  };
+  // The recipe's loads differ from set to set.
+  CHECK(told_one_by_one());
+  for (SheetRow& row : day.sheet.rows) row.load_kg = 100.0;
+  for (DaySet& set : day.sets) {
+    // An extra set as the next likeliest does not make whose it is doubtful.
+    if (set.match.certainty == MatchCertainty::kDoubtful) {
+      set.match.alternatives.push_back({.row = std::nullopt, .extra_points = 0.5});
+    }
+  }
+  CHECK_FALSE(told_one_by_one());
+  const std::string words =
+      "Nos. 2 to 4 and 6 are Lifter 1's, taken for rows 3 to 5 and 7; but these rows read alike";
+  CHECK_THAT(told(day_report(day), "said(of(root, 'header')[0])"), Contains(words));
+  CHECK_THAT(day_table(day), Contains("Nos. 2 to 4 and 6 are Lifter 1's"));
+  CHECK_THAT(day_table(day), !Contains("No. 3 ("));
+}
+
 TEST_CASE("a coach's word ends a doubt", "[report][day]") {
   DaySession day = made_day({.lifters = lifters(3), .doubtful = {7}});
   day.sets[7].match.corrected = true;

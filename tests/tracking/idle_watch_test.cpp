@@ -128,11 +128,11 @@ TEST_CASE("discs that are changed for others sound no alarm, until those are tak
 TEST_CASE("a disc that comes and moves on sounds the alarm", "[tracking]") {
   IdleWatch watch = watching(0.0);
   REQUIRE_FALSE(watch.take(frame(0.0, -200.0)));
-  REQUIRE_FALSE(watch.take(frame(2.0, 150.2)));
+  REQUIRE_FALSE(watch.take(frame(3.0, 150.2)));
   bool alarm = false;
-  for (int t = 3; t < 6 && !alarm; ++t) alarm = watch.take(frame(t, 190.0 - 25.0 * (t % 2)));
+  for (int t = 4; t < 7 && !alarm; ++t) alarm = watch.take(frame(t, 190.0 - 25.0 * (t % 2)));
   CHECK(alarm);
-  CHECK(watch.alarm_from_s() == 1.0);
+  CHECK(watch.alarm_from_s() == 2.0);
 }
 
 TEST_CASE("what is much smaller than the discs that are worked is passed over", "[tracking]") {
