@@ -235,6 +235,26 @@ double innovation_scale(const std::vector<RunFit>& fits) {
   return rough * std::sqrt(sum / static_cast<double>(sizes.size()) / 0.99501);
 }
 
+// Of sightings that err alike many are worth one. Errors correlated by rho = exp(-dt / alike_s)
+// have a spectrum at slow motion like white noise of (1 + rho) / (1 - rho) times their variance;
+// and the innovations, by which that was judged, see only its share 1 - rho^2 that neighbours do
+// not share.
+double worth_of_alike(double dt_s, double alike_s) {
+  if (!(alike_s > 0.0)) return 1.0;
+  const double fresh = 1.0 - std::exp(-dt_s / alike_s);
+  return 1.0 / (fresh * fresh);
+}
+
+void count_alike_once(RunFit& fit, double alike_s) {
+  std::vector<HeightSighting>& s = fit.sightings;
+  for (std::size_t i = 0; i < s.size(); ++i) {
+    const std::size_t first = i > 0 ? i - 1 : 0;
+    const std::size_t last = std::min(i + 1, s.size() - 1);
+    const double dt_s = (s[last].t_s - s[first].t_s) / static_cast<double>(last - first);
+    s[i].variance_m2 *= worth_of_alike(dt_s, alike_s);
+  }
+}
+
 // Gives sightings far off the smooth path a larger variance.
 void doubt_outliers(RunFit& fit) {
   for (std::size_t i = 0; i < fit.sightings.size(); ++i) {
@@ -317,6 +337,7 @@ void fill_holes(Motion& motion) {
 void kalman_motion(const std::vector<PathPoint>& points,
                    const Screened& screened,
                    double noise_scale,
+                   double alike_s,
                    const MotionOptions& options,
                    Motion& motion) {
   std::vector<RunFit> fits;
@@ -329,6 +350,7 @@ void kalman_motion(const std::vector<PathPoint>& points,
   motion.noise_scale = noise_scale * scale;
   for (RunFit& fit : fits) {
     for (HeightSighting& s : fit.sightings) s.variance_m2 *= scale * scale;
+    count_alike_once(fit, alike_s);
     doubt_outliers(fit);
     fit_run(fit, options);
   }
@@ -386,7 +408,7 @@ Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
   if (options.method == SmoothingMethod::kButterworth) {
     butterworth_motion(points, screened.usable, screened.runs, options, motion);
   } else {
-    kalman_motion(points, screened, noise_scale, options, motion);
+    kalman_motion(points, screened, noise_scale, path.alike_s, options, motion);
   }
   fill_holes(motion);
   motion.scale_sigma_rel = path.scale_sigma_rel;

@@ -60,7 +60,7 @@
 ///                sigma_y_px, rim_seen, camera_shift_x_px, camera_shift_y_px
 ///   /path        one row a frame, in the gym, as measured: t_s, x_m, y_m, sigma_x_m, sigma_y_m,
 ///                lasting_sigma_m, seen; attributes scale_sigma_rel, shutter_sigma_s_per_m,
-///                stamp_sigma_s, hold_sigma_m
+///                stamp_sigma_s, hold_sigma_m, alike_s
 ///   /motion      one row a frame, smoothed: t_s, x_m, height_m, velocity_mps, accel_mps2,
 ///                height_sigma_m, velocity_sigma_mps, accel_sigma_mps2, lasting_sigma_m, measured;
 ///                attributes

@@ -181,6 +181,7 @@ void describe_path(Archive& a, PathT& path) {
   a.attribute("shutter_sigma_s_per_m", path.shutter_sigma_s_per_m);
   a.attribute("stamp_sigma_s", path.stamp_sigma_s);
   a.added_attribute("hold_sigma_m", path.hold_sigma_m);
+  a.added_attribute("alike_s", path.alike_s);
   auto& rows = path.points;
   a.column("t_s", "s", rows, KINETICS_FIELD(t_s));
   a.column("x_m", "m", rows, KINETICS_FIELD(x_m));

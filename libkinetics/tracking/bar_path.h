@@ -31,6 +31,9 @@ struct BarPath {
   double shutter_sigma_s_per_m = 0.0;
   /// Timing error of one stamp (1 sigma), s, beyond the container's resolution.
   double stamp_sigma_s = 0.0;
+  /// Errors of sightings nearer to each other in time than this are alike, s: video coding carries
+  /// what is wrong with one picture on to the next ones. 0 where each errs by itself.
+  double alike_s = 0.0;
   /// How far the picture lags behind a bar that hardly moves (1 sigma), m. Video coding leaves a
   /// part of the picture as it was until it has changed by a fair share of a pixel, so a bar that
   /// comes to rest gently seems to stop early. Errors of this kind last from frame to frame.

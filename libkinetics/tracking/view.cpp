@@ -17,14 +17,12 @@ using Eigen::Matrix2d;
 using Eigen::Vector2d;
 
 /// Systematic error of the rim's place, px: compression and lens halo move an edge in or out alike
-/// all round, which no averaging removes. More where the picture is noisy, unsharp or the rim
-/// covered, by a share of what the centre is uncertain by. Judged on rendered clips of all kinds.
-constexpr double kEdgeBiasPx = 0.025;
-constexpr double kEdgeShare = 0.4;
-/// Share of length the view model leaves over (disc's depth, lens), 1 sigma; and more off square,
-/// times the sine of the angle.
-constexpr double kViewSigma = 0.0002;
-constexpr double kOffSquareSigma = 0.004;
+/// all round, which no averaging removes. And more where the size wanders beside the smooth ruler:
+/// what covers the rim or looks like it, its depth and the light pull at it, and what of that stays
+/// is taken to be as large as what changes from second to second. Learnt on rendered clips of all
+/// kinds, known and made up.
+constexpr double kEdgeBiasPx = 0.03;
+constexpr double kWanderBlockS = 1.0;
 constexpr double kRollSigmaUnknown = 0.02;
 constexpr double kSlowestReadoutS = 0.033;
 /// Readout assumed possible, 1 sigma, when neither given nor measured, s.
@@ -155,17 +153,23 @@ RulerModel fit_ruler(const std::vector<Point>& points) {
   return model;
 }
 
+/// By how much the log of a disc's reach lies beside the ruler, and how far that is trusted.
+double beside_ruler(const Point& p, const RulerModel& model) {
+  return std::log(p.reach) - model.log_reach(p.along) + model.c(3) * p.speed;
+}
+double trust(const Point& p, double residual) {
+  const double r = residual / 0.06;
+  return std::abs(r) < 1.0 ? std::pow(p.rim_seen, 4) * std::pow(1.0 - r * r, 2) : 0.0;
+}
+
 /// Slow change of the camera's distance: residual of log(reach), smoothed over a second or two.
 std::vector<double> slow_drift(const std::vector<Point>& points, const RulerModel& model) {
   const std::size_t n = points.size();
   std::vector<double> residual(n);
   std::vector<double> weight(n);
   for (std::size_t i = 0; i < n; ++i) {
-    residual[i] =
-        std::log(points[i].reach) - model.log_reach(points[i].along) + model.c(3) * points[i].speed;
-    const double r = residual[i] / 0.06;
-    weight[i] =
-        std::abs(r) < 1.0 ? std::pow(points[i].rim_seen, 4) * std::pow(1.0 - r * r, 2) : 0.0;
+    residual[i] = beside_ruler(points[i], model);
+    weight[i] = trust(points[i], residual[i]);
   }
   // Two passes of a recursive exponential, forward and backward: O(n) for any clip length.
   const auto run = [&](bool forward, std::vector<double>& sum, std::vector<double>& mass) {
@@ -198,6 +202,38 @@ std::vector<double> slow_drift(const std::vector<Point>& points, const RulerMode
     drift[i] = (fs[i] + bs[i] - weight[i] * residual[i]) / (mass + 5.0);
   }
   return drift;
+}
+
+/// How far the size in one second lies beside the smooth ruler, as a share of it (root mean square
+/// over the seconds, by how much the bar moves in each: while the lifter walks the distance changes
+/// too).
+double wander_of(const std::vector<Point>& points, const RulerModel& model) {
+  std::vector<double> beside, masses;
+  for (std::size_t i = 0; i < points.size();) {
+    const double from_s = points[i].t_s;
+    double sum = 0.0;
+    double weights = 1e-9;
+    double mass = 0.0;
+    for (; i < points.size() && points[i].t_s < from_s + kWanderBlockS; ++i) {
+      const Point& p = points[i];
+      const double residual = beside_ruler(p, model);
+      const double weight = trust(p, residual);
+      sum += weight * residual;
+      weights += weight;
+      mass += weight * std::abs(p.speed);
+    }
+    beside.push_back(sum / weights);
+    masses.push_back(mass);
+  }
+  double sum = 0.0;
+  double square = 0.0;
+  double mass = 1e-9;
+  for (std::size_t k = 0; k < beside.size(); ++k) {
+    sum += masses[k] * beside[k];
+    square += masses[k] * beside[k] * beside[k];
+    mass += masses[k];
+  }
+  return std::sqrt(std::max(0.0, square / mass - std::pow(sum / mass, 2)));
 }
 
 double plumb_roll(const TrackingOptions& options,
@@ -356,14 +392,9 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   const Eigen::SelfAdjointEigenSolver<Matrix2d> axes(usual);
   result.off_square_rad =
       std::acos(std::clamp(axes.eigenvalues()(0) / axes.eigenvalues()(1), 0.0, 1.0));
-  std::vector<double> centre_sigmas;
-  centre_sigmas.reserve(points.size());
-  for (const Point& p : points) centre_sigmas.push_back(p.sigma_y);
   const double disc = options.disc_diameter_sigma_m / options.disc_diameter_m;
-  const double edge = std::hypot(kEdgeBiasPx, kEdgeShare * median_of(centre_sigmas)) / usual_reach;
-  const double off_square = kOffSquareSigma * std::sin(result.off_square_rad);
-  path.scale_sigma_rel =
-      std::sqrt(disc * disc + edge * edge + kViewSigma * kViewSigma + off_square * off_square);
+  const double edge = std::hypot(kEdgeBiasPx / usual_reach, wander_of(points, ruler));
+  path.scale_sigma_rel = std::hypot(disc, edge);
   path.shutter_sigma_s_per_m = line_time_sigma_s * result.px_per_m;
   return result;
 }

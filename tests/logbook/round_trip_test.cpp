@@ -171,6 +171,7 @@ void check_same(const Session& a, const Session& b) {
   CHECK(a.path.shutter_sigma_s_per_m == b.path.shutter_sigma_s_per_m);
   CHECK(a.path.stamp_sigma_s == b.path.stamp_sigma_s);
   CHECK(a.path.hold_sigma_m == b.path.hold_sigma_m);
+  CHECK(a.path.alike_s == b.path.alike_s);
   check_same(a.motion.samples, b.motion.samples);
   CHECK(a.motion.jerk_psd_m2ps5 == b.motion.jerk_psd_m2ps5);
   CHECK(a.motion.noise_scale == b.motion.noise_scale);

@@ -263,6 +263,7 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
   session.path.shutter_sigma_s_per_m = draw.positive();
   session.path.stamp_sigma_s = draw.positive();
   session.path.hold_sigma_m = draw.positive();
+  session.path.alike_s = draw.positive();
   session.motion.jerk_psd_m2ps5 = draw.positive();
   session.motion.noise_scale = draw.positive();
   session.motion.gaps_bridged = static_cast<std::size_t>(draw.below(100));

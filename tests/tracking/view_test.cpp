@@ -91,3 +91,35 @@ TEST_CASE("a stated readout moves each row's instant", "[tracking]") {
   const double stamped_s = filmed.times_s.back() - filmed.times_s.front();
   CHECK(stamped_s - lasted_s == Approx(300.0 * 0.016 / 1080.0).epsilon(1e-3));
 }
+
+TEST_CASE("a disc whose size wanders is no sure ruler", "[tracking]") {
+  // Its size swings by 1 % to either side (root mean square 0.0071) over 4 s, while the bar goes up
+  // and down once a second: the stated share is nearly that, but for what one second averages.
+  kinetics::TrackingOptions options;
+  options.camera_roll_rad = 0.0;
+  options.readout_s = 0.0;
+  options.disc_diameter_sigma_m = 0.0;
+  const auto stated = [&](double swing) {
+    Filmed filmed = film_rise(0.0);
+    const kinetics::Glimpse one = filmed.glimpses.front();
+    filmed.glimpses.clear();
+    filmed.times_s.clear();
+    for (int f = 0; f < 1200; ++f) {
+      const double t_s = f / 60.0;
+      kinetics::Glimpse g = one;
+      g.frame = f;
+      g.still_y_px = g.y_px =
+          static_cast<float>(539.5 + 150.0 * std::cos(2.0 * std::numbers::pi * t_s));
+      g.xx = g.yy =
+          static_cast<float>(one.xx * (1.0 + swing * std::sin(2.0 * std::numbers::pi * t_s / 4.0)));
+      filmed.glimpses.push_back(g);
+      filmed.times_s.push_back(t_s);
+    }
+    return kinetics::path_in_gym(
+               filmed.glimpses, filmed.times_s, filmed.clip, kinetics::Uprights(), 1.0, options)
+        .path.scale_sigma_rel;
+  };
+  CHECK(stated(0.01) > 0.005);
+  CHECK(stated(0.01) < 0.0075);
+  CHECK(stated(0.0) < 0.0005);
+}
