@@ -24,6 +24,7 @@
 #include "libkinetics/session/rep_loading.h"
 #include "libkinetics/session/speak_of_readings.h"
 #include "libkinetics/session/version.h"
+#include "libkinetics/tracking/track_by_colour.h"
 
 namespace kinetics {
 namespace {
@@ -135,10 +136,28 @@ struct SeenClip {
   Notes notes;
 };
 
+/// By brightness, or by colour where that shows the disc better.
+TrackedBar followed(ClipReader& clip, const AnalysisOptions& options, const Progress& progress) {
+  const auto by_colour = [&](const DiscTrack* by_brightness) {
+    ClipReader again(clip.info().path, options.clip);
+    return track_by_colour(again, options.tracking, by_brightness, progress);
+  };
+  try {
+    TrackedBar tracked = track_bar(clip, options.tracking, progress);
+    if (!poorly_seen(tracked.disc)) return tracked;
+    return by_colour(&tracked.disc).value_or(std::move(tracked));
+  } catch (const Error& e) {
+    if (e.code() != ErrorCode::kNothingToTrack) throw;
+    auto tracked = by_colour(nullptr);
+    if (!tracked) throw;
+    return *std::move(tracked);
+  }
+}
+
 SeenClip see(const std::string& path, const AnalysisOptions& options, const Progress& progress) {
   ClipReader clip(path, options.clip);
   check(options, clip.info());
-  SeenClip seen{.info = {}, .tracked = track_bar(clip, options.tracking, progress), .notes = {}};
+  SeenClip seen{.info = {}, .tracked = followed(clip, options, progress), .notes = {}};
   check_enough_seen(seen.tracked.path, path);
   seen.info = clip.info();
   add(seen.notes, clip.notes());

@@ -3,6 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
+#include "libkinetics/tracking/lying_picture.h"
+#include "libkinetics/tracking/outer_rim.h"
 #include "libkinetics/tracking/view.h"
 
 namespace kinetics {
@@ -13,24 +17,8 @@ namespace {
 /// much where no pixel is. From rendered clips coded finely and coarsely.
 constexpr double kHoldFinePx = 0.01;
 constexpr double kHoldCoarsePx = 0.036;
-/// Share of rays that must meet an outer rim, on average over the places the disc has been.
-constexpr float kLeastOuterRim = 0.42F;
-/// A rim outside the followed one, seen wherever the disc went: the followed one is a lip or a
-/// smaller disc. Returns the factor between them, 1 when there is none.
-double outer_rim_factor(const DiscFollower& disc) {
-  const std::vector<float> seen = disc.mean_census();
-  if (seen.empty()) return 1.0;
-  // Where nothing concentric is, rays still meet edges of whatever stands behind: the usual share.
-  std::vector<float> beyond(seen.begin() + 34, seen.end());
-  std::nth_element(beyond.begin(), beyond.begin() + 33, beyond.end());
-  const float usual = beyond[33];
-  for (int b = RimCensus::kCount - 2; RimCensus::factor(b) > 1.04; --b) {
-    const auto k = static_cast<std::size_t>(b);
-    const bool peak = seen[k] >= seen[k - 1] && seen[k] >= seen[k + 1];
-    if (peak && seen[k] > std::max(kLeastOuterRim, usual + 0.25F)) return RimCensus::factor(b);
-  }
-  return 1.0;
-}
+/// A disc that is in view at the beginning is found within this, s.
+constexpr double kSeenSoonS = 1.0;
 
 DiscTrack track_from(const std::vector<Glimpse>& glimpses,
                      const Gathered& gathered,
@@ -62,6 +50,32 @@ DiscTrack track_from(const std::vector<Glimpse>& glimpses,
   return track;
 }
 
+/// What a coach should know of how the disc was seen.
+void add_cautions(const BarPath& path, bool camera_seen, Notes& notes) {
+  const auto first = std::find_if(
+      path.points.begin(), path.points.end(), [](const PathPoint& p) { return p.seen; });
+  const double unseen_s = first == path.points.end() ? 0.0 : first->t_s - path.points.front().t_s;
+  if (unseen_s > kSeenSoonS) {
+    notes.push_back({NoteKind::kCaution,
+                     fmt::format("The disc was first seen {:.1f} s after the beginning; what was "
+                                 "lifted before that is not measured.",
+                                 unseen_s)});
+  }
+  if (seems_to_lie(path)) {
+    notes.push_back(
+        {NoteKind::kCaution,
+         "The bar went to and fro across the picture, not up and down: the clip seems to lie on "
+         "its "
+         "side. Turn it upright in the phone's or computer's own picture viewer and analyse it "
+         "again."});
+  }
+  if (!camera_seen) {
+    notes.push_back({NoteKind::kCaution,
+                     "The background has too little texture to see whether the camera moved; "
+                     "it is taken as still."});
+  }
+}
+
 }  // namespace
 
 std::vector<DiscMerit> merits_of(const Gathered& gathered, const TrackingOptions& options) {
@@ -83,25 +97,22 @@ TrackedBar bar_of_disc(const Gathered& gathered,
       lasts_s > 0.0 ? static_cast<double>(gathered.times_s.size() - 1) / lasts_s : 30.0;
   const JoinedGlimpses joined = join_glimpses(gathered.discs, merits, chosen, frame_rate_hz);
   const std::vector<Glimpse>& glimpses = joined.glimpses;
-  const double rim_factor = outer_rim_factor(gathered.discs[chosen]);
+  const OuterRim outer = outer_rim(gathered.discs[chosen].mean_census());
+  const double rim_factor = outer.factor;
 
   ViewResult view =
       path_in_gym(glimpses, gathered.times_s, clip, gathered.uprights, rim_factor, options);
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
-  result.path.scale_sigma_rel = std::hypot(result.path.scale_sigma_rel, joined.scale_sigma_rel);
+  result.path.scale_sigma_rel =
+      std::hypot(result.path.scale_sigma_rel, std::hypot(joined.scale_sigma_rel, outer.sigma_rel));
   const TimeBase tick = gathered.tick;
   const double hold_px = kHoldFinePx + (kHoldCoarsePx - kHoldFinePx) * gathered.unchanged_share;
   if (view.px_per_m > 0.0) result.path.hold_sigma_m = hold_px / view.px_per_m;
   result.path.stamp_sigma_s =
       static_cast<double>(tick.num) / tick.den / std::sqrt(12.0) / clip.slow_motion_factor;
-  if (!gathered.camera_seen) {
-    result.notes.push_back(
-        {NoteKind::kCaution,
-         "The background has too little texture to see whether the camera moved; "
-         "it is taken as still."});
-  }
+  add_cautions(result.path, gathered.camera_seen, result.notes);
   check(result.path);
   return result;
 }

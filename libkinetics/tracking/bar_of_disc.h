@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 #include "libkinetics/media/clip.h"
@@ -18,6 +19,13 @@ void check_tracking(const TrackingOptions& options, const ClipInfo& clip);
 /// What speaks for each of the discs.
 [[nodiscard]] std::vector<DiscMerit> merits_of(const Gathered& gathered,
                                                const TrackingOptions& options);
+
+/// The disc on the bar: the one a seed points at, or the likeliest. Throws Error{kNothingToTrack}
+/// when there is none, or another as likely.
+[[nodiscard]] std::size_t pick_disc(const Gathered& gathered,
+                                    const std::vector<DiscMerit>& merits,
+                                    const ClipInfo& clip,
+                                    const std::optional<DiscSeed>& seed);
 
 [[nodiscard]] TrackedBar bar_of_disc(const Gathered& gathered,
                                      const std::vector<DiscMerit>& merits,

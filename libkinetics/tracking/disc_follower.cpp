@@ -61,6 +61,8 @@ constexpr double kRimForWider = 0.6;
 /// Another view must explain the rim so much better than the present one usually does: in one
 /// picture, with half the rim before a leg, a wrong view can look as good.
 constexpr double kBetterBy = 0.06;
+/// Views of one rim differ in size by less than this.
+constexpr double kInside = 0.93;
 constexpr double kRimWhenSure = 0.30;
 constexpr double kRimWhenWide = 0.42;
 
@@ -469,7 +471,11 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   const double least = std::max(fit.agreement, usual_agreement_) + kBetterBy;
   const auto other = confirm_disc(
       picture, fit.ellipse.centre, fit.ellipse.mean_radius_px(), kRimForNewView, least);
-  return other && other->agreement >= least ? change_view(fit, *other) : fit;
+  // A lip or a painted ring often shows better than the rim around it, which is the disc's all the
+  // same.
+  const bool inside =
+      other && other->ellipse.mean_radius_px() < kInside * fit.ellipse.mean_radius_px();
+  return other && !inside && other->agreement >= least ? change_view(fit, *other) : fit;
 }
 
 void DiscFollower::count_rims(const LumaView& picture) {

@@ -293,6 +293,8 @@ void fill_from_ring(const std::vector<Glimpse>& ring, GlimpsesByFrame& disc) {
   for (const Glimpse& g : ring) {
     Glimpse& slot = disc[g.frame];
     if (!g.seen || slot.seen) continue;
+    // Another ring than the one whose size was learnt tells nothing of the disc's.
+    if (std::abs(std::log(radius_of(g) / place->hub_radius_px)) > kSameRing) continue;
     slot = from_hub(g, *place);
   }
 }

@@ -279,14 +279,14 @@ DiscGatherer::DiscGatherer(const TrackingOptions& options, std::optional<SeenBef
   finder_->begin_anew();
 }
 
-void DiscGatherer::take(const Frame& frame) {
-  const LumaView& picture = frame.luma;
+void DiscGatherer::take(const Frame& frame, const Frame& searched) {
+  const LumaView& picture = searched.luma;
   const double t_s = frame.t_s;
   const auto number = static_cast<std::int32_t>(gathered_.times_s.size());
   gathered_.times_s.push_back(t_s);
   gathered_.tick = frame.stamp.base;
   pose_ = camera_.follow(frame, seen_now(gathered_.discs));
-  recent_.push_back({frame, pose_, number, repeats_.same_as_last(picture)});
+  recent_.push_back({searched, pose_, number, repeats_.same_as_last(picture)});
   if (recent_.size() > static_cast<std::size_t>(kRestStride)) recent_.pop_front();
   follow_all();
   if (number % 8 == 0) {
@@ -301,7 +301,7 @@ void DiscGatherer::take(const Frame& frame) {
     seed_disc(gathered_, *seed_, picture, pose_, t_s, number);
     seed_.reset();
   }
-  look_for_uprights(picture, t_s);
+  look_for_uprights(frame.luma, t_s);
 }
 
 void DiscGatherer::look_for_uprights(const LumaView& picture, double t_s) {

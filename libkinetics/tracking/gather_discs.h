@@ -72,7 +72,9 @@ class DiscGatherer {
   explicit DiscGatherer(const TrackingOptions& options, std::optional<SeenBefore> before = {});
 
   /// Throws Error{kNothingToTrack} when a seed points at nothing round.
-  void take(const Frame& frame);
+  void take(const Frame& frame) { take(frame, frame); }
+  /// The same, with another picture of that moment to look for discs in.
+  void take(const Frame& frame, const Frame& searched);
 
   [[nodiscard]] const std::vector<DiscFollower>& discs() const { return gathered_.discs; }
   [[nodiscard]] const std::vector<double>& times_s() const { return gathered_.times_s; }

@@ -35,6 +35,8 @@ std::optional<std::size_t> disc_at_seed(const Gathered& gathered, const DiscSeed
   return best;
 }
 
+}  // namespace
+
 std::size_t pick_disc(const Gathered& gathered,
                       const std::vector<DiscMerit>& merits,
                       const ClipInfo& clip,
@@ -84,8 +86,6 @@ std::size_t pick_disc(const Gathered& gathered,
   }
   return choice->disc;
 }
-
-}  // namespace
 
 void check_tracking(const TrackingOptions& options, const ClipInfo& clip) {
   const auto refuse = [](std::string what, std::string mend) {

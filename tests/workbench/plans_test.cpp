@@ -11,6 +11,7 @@
 #include "libkinetics/logbook/import_sets.h"
 #include "libkinetics/profile/profile.h"
 #include "libkinetics/profile/zone.h"
+#include "libkinetics/report/loading_sheet.h"
 #include "libkinetics/report/plan_table.h"
 #include "libkinetics/roster/training_plan.h"
 #include "libkinetics/training/compare_spans.h"
@@ -200,6 +201,15 @@ TEST_CASE("the next session is the library's", "[workbench][plans]") {
   const std::string day = told.json["days"][0]["date"];
   CHECK(client.get("/api/plan?lift=box%20squat&day=" + day).text == first);
   CHECK(client.get("/api/plan?day=2031-02-30").status == 400);
+  // The sheet for the crew is the command line's.
+  const auto sheet = [&](kinetics::MassUnit unit, kinetics::Paper paper) {
+    return kinetics::loading_sheet(next, season.roster.club, unit, paper);
+  };
+  const std::string at = "/api/plan/loading_sheet.html";
+  CHECK(client.get(at).text == sheet(season.roster.unit, kinetics::Paper::kA4));
+  CHECK(client.get(at + "?unit=lb&paper=letter").text ==
+        sheet(kinetics::MassUnit::kPound, kinetics::Paper::kLetter));
+  CHECK(client.get(at + "?paper=a3").status == 400);
   const Answer no_day = client.get("/api/plan?day=2031-01-01");
   CHECK(no_day.status == 400);
   CHECK(no_day.json["error"]["code"] == "usage");

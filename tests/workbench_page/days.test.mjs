@@ -161,4 +161,22 @@ test("the day's page can be printed", async () => {
   await paper.close();
 });
 
+test("several files and cameras are asked for as one day", async () => {
+  await page.goto(server.address + "/#/add");
+  await page.getByLabel("Choose clips and logs").setInputFiles({ name: "evening.mp4", mimeType: "video/mp4", buffer: Buffer.alloc(3000, 1) });
+  const card = page.locator("[data-file='evening.mp4']");
+  await card.getByRole("button", { name: "A whole day" }).click();
+  await card.getByRole("checkbox", { name: "day.mp4" }).check();
+  await card.getByLabel("Camera of day.mp4").selectOption("2");
+  await card.getByLabel("Sheet of the day").selectOption("sheet.csv");
+  const answered = page.waitForResponse((r) => r.url().endsWith("/api/jobs") && r.request().method() === "POST");
+  await card.getByRole("button", { name: /^Measure it/ }).click();
+  const answer = await answered;
+  assert.equal(answer.status(), 201);
+  const wanted = [{ name: "evening.mp4", camera: 1 }, { name: "day.mp4", camera: 2 }];
+  assert.deepEqual(answer.request().postDataJSON().recordings, wanted);
+  assert.deepEqual((await answer.json()).recordings, wanted);
+  await page.locator(".job").filter({ hasText: "evening.mp4 and 1 more" }).first().getByRole("button", { name: "Stop" }).click();
+});
+
 test("the page's script met no error on the way", () => assert.deepEqual(page.wrong, []));

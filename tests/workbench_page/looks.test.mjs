@@ -44,6 +44,7 @@ test("the sample day is offered and measured", async () => {
     sheets: "#/sheet",
     sheet: "#/sheet/speed_day.csv",
     club: "#/club",
+    gear: "#/club/gear",
   };
   await page.close();
 });

@@ -16,14 +16,6 @@ Json work_again(Parts& parts, const std::string& name) {
   return to_json(parts.jobs->add(std::move(request)));
 }
 
-void send_file(Parts& parts,
-               const httplib::Request& request,
-               httplib::Response& response,
-               const char* ending,
-               const char* type) {
-  reply_text(response, text_in(parts.folder.day(request.matches[1], ending)), type);
-}
-
 }  // namespace
 
 void add_day_routes(Router& router, Parts& parts) {
@@ -41,14 +33,12 @@ void add_day_routes(Router& router, Parts& parts) {
     reply(response, 202, {{"job", work_again(parts, request.matches[1])}});
   });
   router.get("/api/days/([^/]+)/filled\\.csv", [&](const auto& request, auto& response) {
-    send_file(parts, request, response, ".csv", "text/csv; charset=utf-8");
+    reply_text(
+        response, text_in(parts.folder.day(request.matches[1], ".csv")), "text/csv; charset=utf-8");
     attach(response, request.matches[1], "csv");
   });
   router.get("/api/days/([^/]+)/page\\.html", [&](const auto& request, auto& response) {
-    // A page of its own, which carries its style within it and needs nothing else.
-    response.set_header("Content-Security-Policy",
-                        "default-src 'none'; style-src 'unsafe-inline'; img-src data:");
-    send_file(parts, request, response, ".html", "text/html; charset=utf-8");
+    reply_own_page(response, text_in(parts.folder.day(request.matches[1], ".html")));
   });
 }
 

@@ -14,6 +14,7 @@
 #include "libkinetics/profile/profile.h"
 #include "libkinetics/profile/zone.h"
 #include "libkinetics/report/compare_table.h"
+#include "libkinetics/report/loading_sheet.h"
 #include "libkinetics/report/plan_table.h"
 #include "libkinetics/report/profile_data.h"
 #include "libkinetics/roster/names.h"
@@ -111,7 +112,12 @@ NextOptions next_options(const httplib::Request& request) {
   return out;
 }
 
-std::string next_session(const Parts& parts, const httplib::Request& request) {
+struct NextSession {
+  NextPlan plan;
+  Roster roster;
+};
+
+NextSession next_session(const Parts& parts, const httplib::Request& request) {
   const NextOptions options = next_options(request);
   const std::optional<TrainingPlan> plan = plan_in(parts.folder);
   const std::optional<Roster> roster = roster_in(parts.folder);
@@ -126,7 +132,21 @@ std::string next_session(const Parts& parts, const httplib::Request& request) {
   NextPlan next =
       next_plan(*plan, *roster, history.sets, expectation_as_of(history.sets, *roster), options);
   next.notes.insert(next.notes.end(), history.notes.begin(), history.notes.end());
-  return to_json(next);
+  return {std::move(next), *roster};
+}
+
+void send_loading_sheet(const Parts& parts,
+                        const httplib::Request& request,
+                        httplib::Response& response) {
+  const auto paper = asked(request, "paper");
+  if (paper && paper != "a4" && paper != "letter")
+    refuse_key("paper", "it is neither a4 nor letter");
+  const NextSession next = next_session(parts, request);
+  reply_own_page(response,
+                 loading_sheet(next.plan,
+                               next.roster.club,
+                               unit_asked_for(request).value_or(next.roster.unit),
+                               paper == "letter" ? Paper::kLetter : Paper::kA4));
 }
 
 /// The lift asked for, as the logbook spells it, else the one with most sessions.
@@ -257,7 +277,11 @@ void add_plans_routes(Router& router, Parts& parts) {
     reply(response, 200, zones(parts, request));
   });
   router.get("/api/plan", [&](const auto& request, auto& response) {
-    reply_text(response, next_session(parts, request), "application/json; charset=utf-8");
+    const std::string plan = to_json(next_session(parts, request).plan);
+    reply_text(response, plan, "application/json; charset=utf-8");
+  });
+  router.get("/api/plan/loading_sheet\\.html", [&](const auto& request, auto& response) {
+    send_loading_sheet(parts, request, response);
   });
   router.get("/api/compare", [&](const auto& request, auto& response) {
     reply(response, 200, comparison(parts, request));

@@ -107,6 +107,12 @@ void reply_text(httplib::Response& response, const std::string& body, const std:
       });
 }
 
+void reply_own_page(httplib::Response& response, const std::string& html) {
+  response.set_header("Content-Security-Policy",
+                      "default-src 'none'; style-src 'unsafe-inline'; img-src data:");
+  reply_text(response, html, "text/html; charset=utf-8");
+}
+
 void reply_error(httplib::Response& response, std::exception_ptr thrown) {
   try {
     std::rethrow_exception(std::move(thrown));

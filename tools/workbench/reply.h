@@ -38,6 +38,9 @@ struct Refusal : std::runtime_error {
 void reply(httplib::Response& response, int status, const Json& body);
 void reply_text(httplib::Response& response, const std::string& body, const std::string& type);
 
+/// A page that carries its style within it and needs nothing else: the library's, to print.
+void reply_own_page(httplib::Response& response, const std::string& html);
+
 /// The answer is to be kept as a file: "ID.csv".
 void attach(httplib::Response& response, const std::string& id, const std::string& ending);
 

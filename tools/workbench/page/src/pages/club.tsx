@@ -6,6 +6,7 @@ import { inWords } from "../api";
 import { Choice, Nothing, Title, Trouble } from "../parts/basics";
 import { mass } from "../units";
 import { replace } from "../router";
+import { useUnsaved } from "../parts/use_unsaved";
 import { troubleOf } from "../uploads";
 import { ClubForm, GearForms, LifterForms, ThresholdForm } from "./club_forms";
 
@@ -132,6 +133,7 @@ export function ClubPage({ part }: { part: string }) {
     if (r.club) club.value = r.club;
   }
   const changed = stored !== null && text !== stored.text;
+  useUnsaved(changed);
   useEffect(() => {
     if (changed) return; // what is being written here is not thrown away by another window
     get<RosterReply>("/api/roster").then(take, (cause) => setTrouble(troubleOf(cause)));

@@ -3,11 +3,16 @@ import type { Loading, PlanDay, PlanReply } from "../model";
 import { Caution, Nothing, Title } from "../parts/basics";
 import { NotesList } from "../parts/notes_list";
 import { PlanTabs } from "../parts/plan_tabs";
-import { useGet } from "../parts/use_get";
+import { query, useGet } from "../parts/use_get";
 import { link } from "../router";
 import { dayInWords, fixed, inUnit, mass, massUnit, massWords } from "../units";
 
-/** The next session, lifter by lifter, to read at the rack or to print for the crew that loads the bars. */
+/** The next session, lifter by lifter, to read at the rack; the sheet for the crew that loads the bars is the library's. */
+
+const kPapers: [string, string][] = [
+  ["a4", "A4"],
+  ["letter", "Letter"],
+];
 
 function Weight({ kg }: { kg: number | null }) {
   return <>{kg === null ? "–" : fixed(inUnit(kg, massUnit.value), 1)}</>;
@@ -41,7 +46,6 @@ function LoadingRow({ l, shared }: { l: Loading; shared: boolean }) {
       <td class="crew-why">
         <b class={`move ${l.move}`}>{massWords(l.move_words)}</b> {massWords(l.why)}.
       </td>
-      <td class="tick" aria-hidden="true" />
     </tr>
   );
 }
@@ -81,9 +85,6 @@ function Day({ d }: { d: PlanDay }) {
                 Expect <span class="unit">m/s</span>
               </th>
               <th scope="col">Why</th>
-              <th scope="col" class="tick">
-                Done
-              </th>
             </tr>
           </thead>
           <tbody>
@@ -135,9 +136,18 @@ export function PlanPage() {
     <>
       <Title
         beside={
-          <button type="button" class="no-print" disabled={!reply?.days.length} onClick={() => print()}>
-            Print the loading sheet
-          </button>
+          reply && reply.days.length > 0 && (
+            <div class="actions no-print" role="group" aria-label="Loading sheet to print">
+              <span class="field-label" aria-hidden="true">
+                Loading sheet to print:
+              </span>
+              {kPapers.map(([paper, words]) => (
+                <a class="button" href={`/api/plan/loading_sheet.html${query({ paper, unit: massUnit.value })}`} target="_blank" rel="noopener">
+                  {words}
+                </a>
+              ))}
+            </div>
+          )
         }
       >
         Next session

@@ -4,6 +4,7 @@ import { clubVersion } from "../live";
 import type { Failure } from "../model";
 import { Title, Trouble } from "../parts/basics";
 import { PlanTabs } from "../parts/plan_tabs";
+import { useUnsaved } from "../parts/use_unsaved";
 import { troubleOf } from "../uploads";
 
 /** The training plan, a text file like the roster: waves, meets, special exercises, accessory work. */
@@ -21,6 +22,7 @@ export function PlanTextPage() {
   const [trouble, setTrouble] = useState("");
   const [said, setSaid] = useState("");
   const changed = stored !== null && text !== stored.text;
+  useUnsaved(changed);
 
   function take(r: Reply) {
     setStored(r);

@@ -4,6 +4,7 @@ import { club, clubVersion } from "../live";
 import type { SheetReply } from "../model";
 import { Field, Nothing, Title, Trouble } from "../parts/basics";
 import { PlanTabs } from "../parts/plan_tabs";
+import { useUnsaved } from "../parts/use_unsaved";
 import { type Grid, gridText, parseGrid, withCell, withoutRow, withRow } from "../csv";
 import { go, link } from "../router";
 import { massWords } from "../units";
@@ -121,6 +122,9 @@ function GridTable({ grid, problems, onChange }: { grid: Grid; problems: SheetRe
                   {cells.map((value, c) => (
                     <td>
                       <input aria-label={`${head[c]}, row ${r + 2}`} list={listFor(head[c] ?? "")} value={value} size={Math.max(3, Math.min(30, value.length))} onInput={(e) => onChange(withCell(grid, r + 1, c, e.currentTarget.value))} />
+                      <span class="on-paper" aria-hidden="true">
+                        {value}
+                      </span>
                     </td>
                   ))}
                   <td class="row-buttons no-print">
@@ -167,6 +171,7 @@ function Editor({ name }: { name: string }) {
 
   const text = grid ? gridText(grid) : "";
   const changed = stored !== null && grid !== null && text !== gridText(parseGrid(stored.text));
+  useUnsaved(changed);
   useEffect(() => {
     if (!changed) return;
     setSaid("");

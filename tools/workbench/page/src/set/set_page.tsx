@@ -8,7 +8,7 @@ import { link, replace } from "../router";
 import { fixed, mass, ok } from "../units";
 import { kCaution } from "../words";
 import { FixPanel } from "./fix_panel";
-import { about, busy, id as openId, lookForNewer, open, preview, session, shown, trouble } from "./open_set";
+import { about, busy, dropDraft, id as openId, lookForNewer, open, pointing, preview, session, shown, trouble } from "./open_set";
 import { Findings, LoadTable, Notes, RepTable } from "./rep_table";
 import { VelocityHeight } from "./velocity_height";
 import { VelocityTime } from "./velocity_time";
@@ -118,12 +118,26 @@ function useFollowJob() {
   return mine.filter((j) => j.state !== "done" && followed.current.has(j.id));
 }
 
+/** Escape takes back what is being tried and not stored. */
+function useEscape() {
+  useEffect(() => {
+    const key = (e: KeyboardEvent) => {
+      if (e.key !== "Escape") return;
+      if (pointing.value) pointing.value = null;
+      else dropDraft();
+    };
+    addEventListener("keydown", key);
+    return () => removeEventListener("keydown", key);
+  }, []);
+}
+
 export function SetPage({ id }: { id: string }) {
   useEffect(() => {
     if (id !== openId.value || !session.value) void open(id);
   }, [id]);
   useEffect(() => void lookForNewer(), [sessions.value]);
   const again = useFollowJob();
+  useEscape();
   const s = session.value;
   if (!s) return trouble.value ? <><Title beside={<a class="button" href={link("day")}>To the day</a>}>This set cannot be shown</Title><Trouble words={trouble.value} /></> : <Title>Reading the set…</Title>;
   return (

@@ -138,8 +138,7 @@ function movePointer(e: KeyboardEvent): boolean {
   const step = e.shiftKey ? 25 : 4;
   const by = ({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] } as Record<string, [number, number]>)[e.key];
   if (!p || !about.value) return false;
-  if (e.key === "Escape") pointing.value = null;
-  else if (by)
+  if (by)
     pointing.value = {
       x_px: Math.min(about.value.width_px - 1, Math.max(0, p.x_px + step * by[0])),
       y_px: Math.min(about.value.height_px - 1, Math.max(0, p.y_px + step * by[1])),

@@ -1,0 +1,69 @@
+#include "libkinetics/tracking/outer_rim.h"
+
+#include <algorithm>
+#include <cstddef>
+
+#include "libkinetics/tracking/rim.h"
+
+namespace kinetics {
+namespace {
+
+/// Share of rays that must meet an outer rim.
+constexpr float kLeastOuterRim = 0.42F;
+constexpr float kOverUsual = 0.25F;
+/// Or this share, of one that stands alone: so many times what is seen this far inside and outside.
+constexpr float kLeastAlone = 0.20F;
+constexpr float kAloneTimes = 3.5F;
+constexpr std::size_t kAlonePeakBins = 3;
+constexpr std::size_t kAloneGapBins = 6;
+constexpr double kLeastFactor = 1.04;
+/// A rim half a bin off the middle of its peak, 1 sigma.
+constexpr double kFactorSigma = 0.25 * RimCensus::kStep;
+
+/// Least seen between so many and so many bins to one side.
+float gap(const std::vector<float>& seen, std::size_t peak, int way) {
+  float least = 1.0F;
+  for (std::size_t k = kAlonePeakBins; k <= kAloneGapBins; ++k) {
+    const std::size_t bin = way > 0 ? peak + k : peak - k;
+    if (bin < seen.size()) least = std::min(least, seen[bin]);
+  }
+  return least;
+}
+
+bool stands_alone(const std::vector<float>& seen, std::size_t peak) {
+  return seen[peak] > kLeastAlone && seen[peak] > kAloneTimes * gap(seen, peak, -1) &&
+         seen[peak] > kAloneTimes * gap(seen, peak, 1);
+}
+
+/// Where the peak's middle lies, to a fraction of a bin.
+double factor_of_peak(const std::vector<float>& seen, std::size_t peak) {
+  double sum = 0.0;
+  double weight = 0.0;
+  for (std::size_t k = peak - 2; k <= peak + 2; ++k) {
+    sum += static_cast<double>(seen[k]) * RimCensus::factor(static_cast<int>(k));
+    weight += static_cast<double>(seen[k]);
+  }
+  return sum / weight;
+}
+
+}  // namespace
+
+OuterRim outer_rim(const std::vector<float>& seen) {
+  if (seen.empty()) return {};
+  // Where nothing concentric is, rays still meet edges of whatever stands behind: the usual share.
+  std::vector<float> beyond(seen.begin() + 34, seen.end());
+  std::nth_element(beyond.begin(), beyond.begin() + 33, beyond.end());
+  const float usual = beyond[33];
+  for (int b = RimCensus::kCount - 3; RimCensus::factor(b) > kLeastFactor; --b) {
+    const auto k = static_cast<std::size_t>(b);
+    const bool peak = seen[k] >= seen[k - 1] && seen[k] >= seen[k + 1];
+    const bool clear = seen[k] > std::max(kLeastOuterRim, usual + kOverUsual);
+    if (peak && (clear || stands_alone(seen, k))) {
+      const double factor = factor_of_peak(seen, k);
+      return {.factor = factor, .sigma_rel = kFactorSigma / factor};
+    }
+  }
+  return {};
+}
+
+}  // namespace kinetics

@@ -1,0 +1,114 @@
+// Truth: a disc drawn in the colour planes alone by the ffmpeg program, its path in closed form.
+
+#include "libkinetics/tracking/track_by_colour.h"
+
+#include <algorithm>
+#include <string>
+
+#include <catch2/catch.hpp>
+
+#include "libkinetics/core/error.h"
+#include "libkinetics/media/chroma.h"
+#include "libkinetics/tracking/colourfulness.h"
+#include "tests/media/made_clip.h"
+
+namespace {
+
+using namespace kinetics;
+
+// In luma pixels: a radius of 60, and up and down by 140 every 2.5 s.
+constexpr double kRadiusPx = 60.0;
+constexpr double kTravelM = 140.0 * 0.225 / kRadiusPx;
+
+/// A disc whose luma is that of the wall behind it. `blue` is how much bluer it is.
+std::string blue_disc(const testing::Folder& folder, int blue) {
+  const std::string path = folder / "disc.mp4";
+  testing::ffmpeg(
+      "-f lavfi -i \"color=gray:size=480x360:rate=30:duration=5,format=yuv420p,"
+      "geq=lum='70+20*sin(X/9)*sin(Y/7)':cb='128+" +
+      std::to_string(blue) +
+      "*clip(30.5-hypot(X-120\\,Y-90-35*cos(2*PI*T/2.5))\\,0\\,1)':cr='128'\" "
+      "-c:v libx264 -preset ultrafast -crf 18 -pix_fmt yuv420p " +
+      path);
+  return path;
+}
+
+bool found_by_brightness(const std::string& path) {
+  try {
+    ClipReader clip(path);
+    return !poorly_seen(track_bar(clip).disc);
+  } catch (const Error& e) {
+    CHECK(e.code() == ErrorCode::kNothingToTrack);
+    return false;
+  }
+}
+
+}  // namespace
+
+TEST_CASE("a disc of the wall's brightness is followed by its colour") {
+  const testing::Folder folder;
+  const std::string path = blue_disc(folder, 50);
+  CHECK_FALSE(found_by_brightness(path));
+  ClipReader clip(path);
+  const auto bar = track_by_colour(clip, {}, nullptr);
+  REQUIRE(bar);
+  CHECK_FALSE(poorly_seen(bar->disc));
+  CHECK(testing::any_note_says(bar->notes, "colour"));
+  double low = 1e9;
+  double high = -1e9;
+  for (const PathPoint& p : bar->path.points) {
+    if (!p.seen) continue;
+    low = std::min(low, p.y_m);
+    high = std::max(high, p.y_m);
+  }
+  // Half-size planes, coded: an edge is some tenths of a pixel off.
+  CHECK(high - low == Approx(kTravelM).epsilon(0.015));
+}
+
+TEST_CASE("a clip without colour is not followed by it") {
+  const testing::Folder folder;
+  ClipReader clip(blue_disc(folder, 0));
+  CHECK_FALSE(track_by_colour(clip, {}, nullptr));
+}
+
+TEST_CASE("colourfulness is twice what the colour planes stray from grey") {
+  const testing::Folder folder;
+  ClipReader clip(blue_disc(folder, 50));
+  const auto frame = clip.next();
+  REQUIRE(frame);
+  const auto coloured = colourfulness_of(*frame, clip.info());
+  REQUIRE(coloured);
+  CHECK(coloured->luma.width == frame->luma.width);
+  CHECK(coloured->luma.height == frame->luma.height);
+  CHECK(coloured->luma.at(240, 250) == Approx(100.0).margin(6.0));  // the disc's middle
+  CHECK(coloured->luma.at(240, 60) == Approx(0.0).margin(6.0));
+}
+
+TEST_CASE("colour planes are turned with the picture") {
+  const testing::Folder folder;
+  const std::string path = blue_disc(folder, 50);
+  ClipReader clip(path);
+  const auto frame = clip.next();
+  REQUIRE(frame);
+  ClipInfo turned = clip.info();
+  turned.rotation_deg = 90;
+  const auto upright = chroma_of(*frame, clip.info());
+  const auto lying = chroma_of(*frame, turned);
+  REQUIRE(upright);
+  REQUIRE(lying);
+  CHECK(lying->blue.width == upright->blue.height);
+  // Turned clockwise, what was at the top is at the right.
+  CHECK(lying->blue.at(lying->blue.width - 1 - 125, 120) == upright->blue.at(120, 125));
+  CHECK(lying->blue.at(lying->blue.width - 1 - 20, 200) == upright->blue.at(200, 20));
+}
+
+TEST_CASE("a clip in grey has no colour planes") {
+  const testing::Folder folder;
+  const std::string path = folder / "grey.mkv";
+  testing::ffmpeg("-f lavfi -i testsrc=size=64x48:rate=10:duration=0.3 -pix_fmt gray -c:v ffv1 " +
+                  path);
+  ClipReader clip(path);
+  const auto frame = clip.next();
+  REQUIRE(frame);
+  CHECK_FALSE(chroma_of(*frame, clip.info()));
+}
