@@ -130,10 +130,10 @@ void keep_bar(std::vector<BarWork>& work, Notes& notes, const Recording& recordi
   });
   if (behind > 0) {
     notes.push_back({NoteKind::kDecision,
-                     fmt::format("{}: smaller discs that were moved elsewhere in the picture, {} "
-                                 "times, were taken for another rack's and left out.",
+                     fmt::format("{}: smaller discs that were moved elsewhere in the picture, {}, "
+                                 "were taken for another rack's and left out.",
                                  recording.name,
-                                 behind)});
+                                 behind == 1 ? "once" : fmt::format("{} times", behind))});
   }
 }
 

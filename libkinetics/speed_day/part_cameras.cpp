@@ -118,6 +118,7 @@ void part_by_rises(std::vector<Recording>& recordings,
                    const std::vector<std::vector<double>>& rises,
                    Notes& notes) {
   std::vector<int> camera_before;
+  camera_before.reserve(recordings.size());
   for (const Recording& r : recordings) camera_before.push_back(r.camera);
   std::map<int, std::vector<int>> groups;  // what each camera was parted into
   Pairs parted;

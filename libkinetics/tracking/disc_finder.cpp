@@ -195,11 +195,14 @@ std::optional<RimFit> disc_around_hub(const LumaView& picture, const RimFit& hub
 /// The disc that a circle is of, if one.
 std::optional<RimFit> disc_at(const LumaView& picture,
                               const Eigen::Vector2d& centre,
-                              double radius_px) {
+                              double radius_px,
+                              bool may_be_hub) {
   std::optional<RimFit> fit = confirm_disc(picture, centre, radius_px, kRimAtBirth);
   if (!fit) return std::nullopt;
   // Too small for a disc it may still be the hub of one.
-  if (const auto wider = disc_around_hub(picture, *fit)) fit = wider;
+  if (may_be_hub) {
+    if (const auto wider = disc_around_hub(picture, *fit)) fit = wider;
+  }
   if (fit->ellipse.mean_radius_px() < kSmallestRadiusPx) return std::nullopt;
   return fit;
 }
@@ -309,7 +312,9 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
     if (is_followed(followed, centre, radius)) continue;
     const bool remembers = memory_ == Memory::kOfJudged;
     const JudgedCircle* before = remembers ? judged_.find(small, c) : nullptr;
-    const auto disc = before ? before->disc : disc_at(picture, centre, radius);
+    // Hubs are smaller than what is passed over once the discs' size is known.
+    const bool may_be_hub = !remembers || least_radius_px <= 0.0;
+    const auto disc = before ? before->disc : disc_at(picture, centre, radius, may_be_hub);
     if (remembers && !before) judged_.keep(small, c, disc);
     if (disc) discs.push_back(*disc);
   }
