@@ -44,7 +44,7 @@ class Held {
   }
   /// What has come within the time; empty also when the other end hung up.
   [[nodiscard]] std::string heard(int patience_ms) const {
-    const timeval patience{patience_ms / 1000, 1000 * (patience_ms % 1000)};
+    const timeval patience{patience_ms / 1000, 1000L * (patience_ms % 1000)};
     ::setsockopt(socket_, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
     std::string text(4096, '\0');
     const ssize_t n = ::recv(socket_, text.data(), text.size(), 0);
