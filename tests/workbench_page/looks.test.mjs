@@ -141,3 +141,18 @@ test("the whole set is worked by keyboard", async () => {
   await page.getByText("Not stored yet").waitFor({ state: "detached" });
   await page.close();
 });
+
+test("the way back and a reload keep the place", async () => {
+  const page = await openPage(await chrome.newContext(phone), season.address + "/#/day");
+  await page.locator(".fine").waitFor(); // stands below the last set
+  await page.evaluate(() => scrollTo(0, 1800));
+  await page.waitForFunction(() => history.state?.y === 1800);
+  await page.evaluate(() => (location.hash = "#/plan"));
+  await page.locator(".crew-table").waitFor();
+  const there = () => page.waitForFunction(() => location.hash === "#/day" && Math.abs(scrollY - 1800) < 2);
+  await page.goBack();
+  await there();
+  await page.reload();
+  await there();
+  await page.close();
+});

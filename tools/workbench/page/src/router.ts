@@ -45,7 +45,7 @@ export function remember(choices: Record<string, string>) {
   place.value = read();
 }
 
-/** Each entry of the history keeps how far its page was scrolled; a page that fills late is scrolled once it is long enough. */
+/** Each entry of the history keeps how far its page was scrolled; it is scrolled there as soon as it is long enough. */
 history.scrollRestoration = "manual";
 let settled = 0;
 addEventListener(
@@ -60,12 +60,13 @@ addEventListener(
 let wanted: { y: number; until: number } | null = null;
 for (const hand of ["wheel", "touchmove", "keydown", "pointerdown"]) addEventListener(hand, () => (wanted = null), { passive: true });
 
+/** The page before may stand a moment longer, and the new one fills bit by bit: tried until a hand is felt or time is over. */
 function reach() {
   if (!wanted) return;
-  const there = document.documentElement.scrollHeight >= wanted.y + innerHeight;
-  if (!there && performance.now() < wanted.until) return void requestAnimationFrame(reach);
-  scrollTo(0, wanted.y);
-  wanted = null;
+  const long = document.documentElement.scrollHeight >= wanted.y + innerHeight;
+  if (long && Math.abs(scrollY - wanted.y) > 1) scrollTo(0, wanted.y);
+  if (performance.now() < wanted.until) requestAnimationFrame(reach);
+  else wanted = null;
 }
 
 function scrollBack(y: number) {

@@ -124,6 +124,17 @@ export function dropDraft() {
   previewRows.value = null;
 }
 
+/** The same set as it is now: what was shown stays until the new numbers are here. */
+export async function goOn(next: string) {
+  const key = chosen.value;
+  const before = id.value;
+  await open(next, true);
+  if (place.value.page !== "set" || place.value.parts[0] !== before) return; // gone elsewhere meanwhile
+  replace("set", next);
+  chosen.value = key && session.value?.reps.some((r) => same(r, key)) ? key : null;
+  if (chosen.value) remember({ rep: `${chosen.value.set}.${chosen.value.rep}` });
+}
+
 type Reply = { id?: string; session?: Session; job?: Job };
 
 async function mend(path: string, body: unknown) {
@@ -136,11 +147,7 @@ async function mend(path: string, body: unknown) {
       pointing.value = null;
       knownJob(reply.job);
     } else if (reply.id) {
-      const key = chosen.value;
-      await open(reply.id, true);
-      replace("set", reply.id);
-      chosen.value = key && session.value?.reps.some((r) => same(r, key)) ? key : null;
-      if (chosen.value) remember({ rep: `${chosen.value.set}.${chosen.value.rep}` });
+      await goOn(reply.id);
     }
   } catch (cause) {
     preview.value = draft.value ? preview.value : null;

@@ -4,11 +4,11 @@ import type { Session } from "../model";
 import { Title, Trouble } from "../parts/basics";
 import { JobList } from "../parts/job_list";
 import { of } from "../api";
-import { link, replace } from "../router";
+import { link } from "../router";
 import { fixed, mass, ok } from "../units";
 import { kCaution } from "../words";
 import { FixPanel } from "./fix_panel";
-import { about, busy, dropDraft, id as openId, lookForNewer, open, pointing, preview, session, shown, trouble } from "./open_set";
+import { about, busy, dropDraft, goOn, id as openId, lookForNewer, open, pointing, preview, session, shown, trouble } from "./open_set";
 import { Findings, LoadTable, Notes, RepTable } from "./rep_table";
 import { VelocityHeight } from "./velocity_height";
 import { VelocityTime } from "./velocity_time";
@@ -113,7 +113,7 @@ function useFollowJob() {
   useEffect(() => {
     if (!done?.session) return;
     followed.current.delete(done.id);
-    replace("set", done.session);
+    void goOn(done.session);
   }, [done?.id]);
   return mine.filter((j) => j.state !== "done" && followed.current.has(j.id));
 }
