@@ -181,6 +181,9 @@ TEST_CASE("several files make one day, in the order of their cameras and names",
   Bench bench;
   const fs::path second = bench.folder.path() / "evening.mp4";
   fs::copy_file(shared_disc_clip(), second);
+  // An empty box at the end: the same pictures in another file, not the same file twice.
+  std::ofstream box(second, std::ios::binary | std::ios::app);
+  box << std::string("\0\0\0\bfree", 8) << std::flush;
   upload(bench.client, second);
   const auto ask = [&](const Json& recordings) {
     return bench.client.post(
