@@ -68,9 +68,8 @@ void add_cautions(const BarPath& path, bool camera_seen, Notes& notes) {
     notes.push_back(
         {NoteKind::kCaution,
          "The bar went to and fro across the picture, not up and down: the clip seems to lie on "
-         "its "
-         "side. Turn it upright in the phone's or computer's own picture viewer and analyse it "
-         "again."});
+         "its side. Turn it upright in the phone's or computer's own picture viewer and analyse "
+         "it again."});
   }
   if (!camera_seen) {
     notes.push_back({NoteKind::kCaution,
