@@ -135,9 +135,12 @@ test("another disc diameter scales range and velocity alike", async () => {
   for (const [i, row] of after.entries()) assert.ok(Math.abs(parseFloat(row.rom) / parseFloat(before[i].rom) - 400 / 450) < 0.01, `rep ${row.rep}: ${row.rom} cm of ${before[i].rom} cm`);
   assert.notEqual(await profileHeight(), height, "the profile moves with it");
   await page.getByRole("button", { name: "Disc", exact: true }).click();
+  // The text is taken before the click: read after it, it may be the new one already, and nothing would change any more.
+  const scaled = await body();
   await page.getByRole("button", { name: "Undo", exact: true }).click();
-  await changed(await body());
+  await changed(scaled);
   await settled();
+  assert.deepEqual(await pageRows(page), before, "all is as it was");
 });
 
 test("pointing at the disc measures the clip again", async () => {
