@@ -85,6 +85,26 @@ double rough_noise_scale(const std::vector<PathPoint>& points) {
   return std::clamp(median_of(judged) * 1.4826022, kLeastNoiseScale, 50.0);
 }
 
+// A stamp's error, times how fast the bar moves there, is an error of the height.
+std::vector<PathPoint> with_stamp_errors(const BarPath& path) {
+  constexpr std::size_t kReach = 2;
+  std::vector<PathPoint> points = path.points;
+  std::vector<std::size_t> seen;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (points[i].seen) seen.push_back(i);
+  }
+  for (std::size_t k = 0; k < seen.size(); ++k) {
+    const PathPoint& from = path.points[seen[k < kReach ? 0 : k - kReach]];
+    const PathPoint& to = path.points[seen[std::min(k + kReach, seen.size() - 1)]];
+    const double dt_s = to.t_s - from.t_s;
+    if (!(dt_s > 0.0)) continue;
+    PathPoint& p = points[seen[k]];
+    p.sigma_y_m = std::hypot(p.sigma_y_m, path.stamp_sigma_s * (to.y_m - from.y_m) / dt_s);
+    p.sigma_x_m = std::hypot(p.sigma_x_m, path.stamp_sigma_s * (to.x_m - from.x_m) / dt_s);
+  }
+  return points;
+}
+
 // Runs of sightings between which the motion may be followed. A new run starts after a hole longer
 // than max_gap_s, or where the path jumps and stays away.
 using Run = SeenStretch;
@@ -390,7 +410,7 @@ Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
             "the bar was seen {} times; {} or more are needed for a velocity", seen, kFewestPoints),
         "Film the whole set with the disc in view");
   }
-  const std::vector<PathPoint>& points = path.points;
+  const std::vector<PathPoint> points = with_stamp_errors(path);
   const double noise_scale = rough_noise_scale(points);
   Screened screened = screen(points, noise_scale, options.max_gap_s);
   std::erase_if(screened.runs,

@@ -7,6 +7,7 @@
 
 #include "libkinetics/tracking/lying_picture.h"
 #include "libkinetics/tracking/outer_rim.h"
+#include "libkinetics/tracking/stamp_stray.h"
 #include "libkinetics/tracking/view.h"
 
 namespace kinetics {
@@ -113,8 +114,19 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   const double hold_px = kHoldFinePx + (kHoldCoarsePx - kHoldFinePx) * gathered.unchanged_share;
   if (view.px_per_m > 0.0) result.path.hold_sigma_m = hold_px / view.px_per_m;
   result.path.alike_s = kAlikeS;
-  result.path.stamp_sigma_s =
-      static_cast<double>(tick.num) / tick.den / std::sqrt(12.0) / clip.slow_motion_factor;
+  const double stray_s = stray_of_stamps_s(result.path);
+  result.path.stamp_sigma_s = std::hypot(
+      stray_s,
+      static_cast<double>(tick.num) / tick.den / std::sqrt(12.0) / clip.slow_motion_factor);
+  if (stray_s > 0.0) {
+    result.notes.push_back(
+        {NoteKind::kCaution,
+         fmt::format("The pictures were not taken at the times they carry (± {:.0f} ms): the clip "
+                     "was brought to another frame rate, or pictures are missing. Velocities are "
+                     "less sure, and wrong where many are missing. Use the file as the phone "
+                     "stored it.",
+                     1e3 * stray_s)});
+  }
   add_cautions(result.path, gathered.camera_seen, result.notes);
   check(result.path);
   return result;
