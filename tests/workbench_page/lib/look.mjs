@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { mkdirSync } from "node:fs";
 import { createRequire } from "node:module";
-import { openPage } from "./bench.mjs";
+import { openPage, quiet } from "./bench.mjs";
 
 const axe = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
 const shots = process.env.KINETICS_SHOTS ?? "page-shots";
@@ -19,8 +19,7 @@ export async function look(context, name, address) {
   });
   await page.goto(address);
   await page.locator("main h1").waitFor();
-  await page.waitForLoadState("networkidle", { timeout: 5000 }).catch(() => {}); // the event stream never ends
-  await page.waitForTimeout(700);
+  await quiet(page);
   await page.screenshot({ path: `${shots}/${name}.png`, fullPage: true });
   const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
   assert.ok(over <= 0, `${name}: ${over} px wider than the screen`);

@@ -1,17 +1,17 @@
 import { useEffect, useState } from "preact/hooks";
-import { get, post, put } from "../api";
+import { get, inWords } from "../api";
 import { club, clubVersion, state } from "../live";
 import type { Club, Failure, RosterReply } from "../model";
-import { inWords } from "../api";
 import { Choice, Nothing, Title, Trouble } from "../parts/basics";
 import { mass } from "../units";
 import { replace } from "../router";
-import { useUnsaved } from "../parts/use_unsaved";
+import { useTextFile } from "../parts/use_text_file";
 import { troubleOf } from "../uploads";
 import { ClubForm, GearForms, LifterForms, ThresholdForm } from "./club_forms";
 
 /** Who lifts and with what: the roster, which is one text file, through forms or as text. */
 
+type Check = Pick<RosterReply, "error" | "club">;
 type Tab = "lifters" | "gear" | "limits" | "text" | "phone";
 
 function Lifters({ c }: { c: Club }) {
@@ -120,45 +120,11 @@ const kTabs: [Tab, string][] = [
 
 export function ClubPage({ part }: { part: string }) {
   const tab = kTabs.find(([t]) => t === part)?.[0] ?? "lifters";
-  const [stored, setStored] = useState<RosterReply | null>(null);
-  const [text, setText] = useState("");
-  const [checked, setChecked] = useState<{ error: Failure | null; club: Club | null } | null>(null);
-  const [trouble, setTrouble] = useState("");
-  const [said, setSaid] = useState("");
-
-  function take(r: RosterReply) {
-    setStored(r);
-    setText(r.text);
-    setChecked(r);
-    if (r.club) club.value = r.club;
-  }
-  const changed = stored !== null && text !== stored.text;
-  useUnsaved(changed);
-  useEffect(() => {
-    if (changed) return; // what is being written here is not thrown away by another window
-    get<RosterReply>("/api/roster").then(take, (cause) => setTrouble(troubleOf(cause)));
-  }, [clubVersion.value]);
-  useEffect(() => {
-    if (!changed) return;
-    setSaid("");
-    const later = setTimeout(() => {
-      post<{ error: Failure | null; club: Club | null }>("/api/roster/check", { text }).then(
-        (r) => (setChecked(r), setTrouble("")),
-        (cause) => setTrouble(troubleOf(cause)),
-      );
-    }, 250);
-    return () => clearTimeout(later);
-  }, [text]);
-
-  async function save() {
-    try {
-      take(await put<RosterReply>("/api/roster", { text, revision: stored?.revision ?? null }));
-      setTrouble("");
-      setSaid("Saved. The one before is kept in the logbook.");
-    } catch (cause) {
-      setTrouble(troubleOf(cause));
-    }
-  }
+  const { stored, text, setText, changed, checked, trouble, said, save, putBack } = useTextFile<Check, RosterReply>({
+    address: "/api/roster",
+    again: clubVersion.value,
+    onTaken: (r) => r.club && (club.value = r.club),
+  });
 
   const shownClub = checked?.club ?? stored?.club ?? null;
   return (
@@ -178,7 +144,7 @@ export function ClubPage({ part }: { part: string }) {
               <button type="button" class="main" disabled={checked?.error !== null && checked !== null} onClick={() => void save()}>
                 Save
               </button>
-              <button type="button" onClick={() => stored && take(stored)}>
+              <button type="button" onClick={putBack}>
                 Put back
               </button>
             </span>
