@@ -176,7 +176,7 @@ test("several files and cameras are asked for as one day", async () => {
   const wanted = [{ name: "evening.mp4", camera: 1 }, { name: "day.mp4", camera: 2 }];
   assert.deepEqual(answer.request().postDataJSON().recordings, wanted);
   assert.deepEqual((await answer.json()).recordings, wanted);
-  await page.locator(".job").filter({ hasText: "evening.mp4 and 1 more" }).first().getByRole("button", { name: "Stop" }).click();
+  await page.locator(".job").filter({ hasText: "evening.mp4 and 1 more" }).first().waitFor();
 });
 
 test("the page's script met no error on the way", () => assert.deepEqual(page.wrong, []));

@@ -49,7 +49,7 @@ export function useTextFile<Check, Reply extends Check & { text: string; revisio
   }, [address, again]);
 
   useEffect(() => {
-    if (!changed) return;
+    if (!changed) return setChecked(stored); // also after a way back to what is stored
     setSaid("");
     const control = new AbortController();
     const rest = setTimeout(() => {
