@@ -75,7 +75,7 @@ std::optional<RimFit> settled(const LumaView& picture, RimFit fit, const RimOpti
 
 /// The outermost factor at which most of a concentric rim is seen, or 1.
 double outermost_rim(const LumaView& picture, const Ellipse& ellipse) {
-  const std::vector<float> seen = census_of_rims(picture, ellipse);
+  const std::vector<float> seen = census_of_rims(picture, ellipse).mean();
   for (int b = RimCensus::kCount - 2; RimCensus::factor(b) > 1.04; --b) {
     const auto k = static_cast<std::size_t>(b);
     const bool peak = seen[k] >= seen[k - 1] && seen[k] >= seen[k + 1];

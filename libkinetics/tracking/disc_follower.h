@@ -96,7 +96,7 @@ class DiscFollower {
   /// Widest vertical span so far, in disc radii.
   [[nodiscard]] double travel_radii() const;
   /// Mean of the census of rims over the places the disc has been; empty before it has moved.
-  [[nodiscard]] std::vector<float> mean_census() const;
+  [[nodiscard]] RimCensus mean_census() const;
 
  private:
   void take(const RimFit& fit, const CameraPose& pose, std::int32_t frame);
@@ -106,6 +106,7 @@ class DiscFollower {
                                              double t_s) const;
   [[nodiscard]] std::optional<RimFit> search_around(const LumaView& picture, double t_s) const;
   [[nodiscard]] RimFit better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame);
+  void outgrow_ring(double radius_px, double ratio);
   const RimFit& change_view(const RimFit& present, const RimFit& better);
   void count_rims(const LumaView& picture);
   void start_course_anew(const RimFit& found, const CameraPose& pose);
@@ -137,7 +138,7 @@ class DiscFollower {
   double usual_agreement_ = 1.0;  ///< and of how well the edges agree on it
   double usual_rim_ = 1.0;        ///< running mean of the share of rim seen
   double top_px_ = 0.0, bottom_px_ = 0.0;
-  std::vector<float> census_;
+  RimCensus census_;
   int census_count_ = 0;
   Eigen::Vector2d census_at_{-1e9, -1e9};
   std::vector<Glimpse> glimpses_;

@@ -99,7 +99,35 @@ struct RulerModel {
   }
 };
 
-RulerModel fit_ruler(const std::vector<Point>& points) {
+/// Perspective and lens change the ruler by so much over the span, 1 sigma, and a shutter's line
+/// takes about so long.
+constexpr double kRulerSlope = 0.02;
+constexpr double kRulerBend = 0.005;
+constexpr double kLineTimeSigmaS = 5e-5;
+/// The bar passes the same places again and again, and what lies behind each pulls at the rim the
+/// same way every time: all glimpses together tell of the ruler as so many independent ones.
+constexpr double kLooksAtRuler = 20.0;
+
+/// Between which a line's time must lie, s; positive where rows run down.
+struct LineTimes {
+  double least_s = 0.0;
+  double most_s = 0.0;
+};
+
+/// Solves for the ruler with its line time within what is possible.
+Eigen::Vector4d within(const LineTimes& possible,
+                       const Eigen::Matrix4d& normal,
+                       const Eigen::Vector4d& right) {
+  Eigen::Vector4d c = normal.ldlt().solve(right);
+  const double line_time = std::clamp(c(3), possible.least_s, possible.most_s);
+  if (line_time == c(3)) return c;
+  c.head<3>() = normal.topLeftCorner<3, 3>().ldlt().solve(
+      right.head<3>() - line_time * normal.topRightCorner<3, 1>());
+  c(3) = line_time;
+  return c;
+}
+
+RulerModel fit_ruler(const std::vector<Point>& points, const LineTimes& possible) {
   RulerModel model;
   std::vector<double> alongs;
   alongs.reserve(points.size());
@@ -119,12 +147,6 @@ RulerModel fit_ruler(const std::vector<Point>& points) {
   for (int pass = 0; pass < 8; ++pass) {
     Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
     Eigen::Vector4d right = Eigen::Vector4d::Zero();
-    // Perspective and lens change the ruler by some percent over the span, not more; a shutter
-    // line lasts at most some 50 µs. These priors only matter when the data say nothing.
-    const double sigma = 0.004;
-    normal(1, 1) = std::pow(sigma / 0.02, 2);
-    normal(2, 2) = std::pow(sigma / 0.005, 2);
-    normal(3, 3) = std::pow(sigma / 5e-5, 2);
     std::vector<double> residuals;
     double weights = 0.0;
     for (const Point& p : points) {
@@ -142,12 +164,17 @@ RulerModel fit_ruler(const std::vector<Point>& points) {
       weights += w;
     }
     if (weights < 8.0) return model;
-    model.c = normal.ldlt().solve(right);
     const double spread = std::max(2e-4, 1.4826 * median_of(residuals));
     tolerance = std::max(4.685 * spread, 0.002);
+    const double sigma = std::max(spread, 0.004);
+    Eigen::Matrix4d prior = Eigen::Matrix4d::Zero();
+    prior.diagonal() << 0.0, std::pow(sigma / kRulerSlope, 2), std::pow(sigma / kRulerBend, 2),
+        std::pow(sigma / kLineTimeSigmaS, 2);
     // Errors of neighbouring frames are alike (the same edge on the same background): count every
     // tenth frame as one.
-    model.line_time_sigma_s = spread * std::sqrt(10.0 * normal.inverse()(3, 3));
+    model.line_time_sigma_s = spread * std::sqrt(10.0 * (normal + prior).inverse()(3, 3));
+    const double looks = std::min(1.0, kLooksAtRuler / weights);
+    model.c = within(possible, looks * normal + prior, looks * right);
     model.line_time_known = weights > 60.0 && model.line_time_sigma_s < 4e-6;
   }
   return model;
@@ -306,14 +333,21 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
     p.along = rise.dot(p.at);
   }
   add_speeds(points);
-  const RulerModel ruler = fit_ruler(points);
-  const std::vector<double> drift = slow_drift(points, ruler);
 
   // Shutter: rows are read one after another, so a bar moving with the readout looks stretched.
   const bool rows_run_upright =
       clip.readout == ReadoutDirection::kDown || clip.readout == ReadoutDirection::kUp;
   const double toward = clip.readout == ReadoutDirection::kUp ? -1.0 : 1.0;
   const double rows = clip.height_px;
+  LineTimes possible;
+  if (options.readout_s && rows_run_upright) {
+    possible.least_s = possible.most_s = toward * *options.readout_s / rows;
+  } else if (rows_run_upright) {
+    possible.least_s = std::min(0.0, toward * kSlowestReadoutS / rows);
+    possible.most_s = std::max(0.0, toward * kSlowestReadoutS / rows);
+  }
+  const RulerModel ruler = fit_ruler(points, possible);
+  const std::vector<double> drift = slow_drift(points, ruler);
   double line_time_s = 0.0;
   double line_time_sigma_s = rows_run_upright ? kReadoutSigmaS / rows : 0.0;
   if (options.readout_s) {
@@ -321,8 +355,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
     line_time_sigma_s = 0.0;
     result.readout_s = options.readout_s;
   } else if (rows_run_upright && ruler.line_time_known) {
-    const double measured =
-        std::clamp(ruler.c(3), -kSlowestReadoutS / rows, kSlowestReadoutS / rows);
+    const double measured = ruler.c(3);
     if (measured * toward > 2.5 * ruler.line_time_sigma_s) {
       line_time_s = measured;
       result.readout_s = std::abs(measured) * rows;
