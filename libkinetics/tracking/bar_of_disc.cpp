@@ -102,8 +102,13 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   const OuterRim outer = outer_rim(gathered.discs[chosen].mean_census());
   const double rim_factor = outer.factor;
 
-  ViewResult view =
-      path_in_gym(glimpses, gathered.times_s, clip, gathered.uprights, rim_factor, options);
+  ViewResult view = path_in_gym(glimpses,
+                                gathered.times_s,
+                                clip,
+                                gathered.uprights,
+                                rim_factor,
+                                options,
+                                gathered.discs[chosen].depth().value(1));
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};

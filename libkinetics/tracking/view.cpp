@@ -30,6 +30,13 @@ constexpr double kReadoutSigmaS = 0.008;
 /// Time over which the camera's distance may change, s (the lifter steps, the bar swings).
 constexpr double kDistanceWindowS = 1.5;
 
+/// Focal length of a phone's camera over the picture's long side, and how far it is off.
+constexpr double kUsualFocal = 0.9;
+constexpr double kFocalSigmaRel = 0.35;
+/// It is known to which side the bar points when it was seen to point at least so far, as a share
+/// of what the ellipse makes expect.
+constexpr double kClearlyAside = 0.5;
+
 /// A glimpse in square pixels, centre of the picture as origin, y up.
 struct Point {
   std::size_t frame = 0;
@@ -38,9 +45,12 @@ struct Point {
   Matrix2d shape;
   double sigma_x = 0.0, sigma_y = 0.0, lasting = 0.0, sigma_shape = 0.0;
   double rim_seen = 0.0;
-  double reach = 0.0;  ///< of the ellipse along the plumb
-  double along = 0.0;  ///< place along the plumb, px
-  double speed = 0.0;  ///< along the plumb, px/s
+  double reach = 0.0;     ///< of the ellipse along the plumb
+  double along = 0.0;     ///< place along the plumb, px
+  double sideways = 0.0;  ///< place to the right, in the same scale
+  double speed = 0.0;     ///< along the plumb, px/s
+  double nearer =
+      0.0;  ///< log of how much nearer the camera it is than usual, for its place sideways
 };
 
 /// The one place where pixels become square and y turns up.
@@ -127,6 +137,45 @@ Eigen::Vector4d within(const LineTimes& possible,
   return c;
 }
 
+/// Off square, a bar that moves to the right also comes nearer or goes farther: by so much the log
+/// of the ruler grows per px.
+struct Nearing {
+  double per_px = 0.0;
+  double sigma_per_px = 0.0;
+};
+
+/// `bar_to_right` tells which way: where the bar points to, picture heights right of the middle.
+Nearing nearing_of(double off_square_rad, double bar_to_right, const ClipInfo& clip) {
+  const double height_px = clip.height_px;
+  const double focal_px = kUsualFocal * std::max(clip.pixel_aspect * clip.width_px, height_px);
+  const double size = std::sin(off_square_rad) / focal_px;
+  const double expected = std::tan(off_square_rad) * focal_px / height_px;
+  if (std::abs(bar_to_right) < kClearlyAside * expected) return {0.0, size};
+  return {std::copysign(size, bar_to_right), kFocalSigmaRel * size};
+}
+
+/// Error of a range by that, as a share: half of how far the bar goes sideways as it rises.
+double nearing_error(const std::vector<Point>& points, const Nearing& nearing) {
+  const auto n = static_cast<double>(points.size());
+  double x = 0.0;
+  double y = 0.0;
+  double low = points.front().along;
+  double high = low;
+  for (const Point& p : points) {
+    x += p.sideways / n;
+    y += p.along / n;
+    low = std::min(low, p.along);
+    high = std::max(high, p.along);
+  }
+  double xy = 0.0;
+  double yy = 1.0;
+  for (const Point& p : points) {
+    xy += (p.sideways - x) * (p.along - y);
+    yy += (p.along - y) * (p.along - y);
+  }
+  return 0.5 * nearing.sigma_per_px * std::abs(xy / yy) * (high - low);
+}
+
 RulerModel fit_ruler(const std::vector<Point>& points, const LineTimes& possible) {
   RulerModel model;
   std::vector<double> alongs;
@@ -153,7 +202,7 @@ RulerModel fit_ruler(const std::vector<Point>& points, const LineTimes& possible
       if (p.rim_seen < 0.6) continue;
       const double s = (p.along - model.middle) / model.span;
       const Eigen::Vector4d j(1.0, s, s * s, -p.speed);
-      const double y = std::log(p.reach);
+      const double y = std::log(p.reach) - p.nearer;
       const double residual = y - j.dot(model.c);
       residuals.push_back(std::abs(residual));
       const double ratio = residual / tolerance;
@@ -182,7 +231,7 @@ RulerModel fit_ruler(const std::vector<Point>& points, const LineTimes& possible
 
 /// By how much the log of a disc's reach lies beside the ruler, and how far that is trusted.
 double beside_ruler(const Point& p, const RulerModel& model) {
-  return std::log(p.reach) - model.log_reach(p.along) + model.c(3) * p.speed;
+  return std::log(p.reach) - p.nearer - model.log_reach(p.along) + model.c(3) * p.speed;
 }
 double trust(const Point& p, double residual) {
   const double r = residual / 0.06;
@@ -297,7 +346,8 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
                        const ClipInfo& clip,
                        const Uprights& uprights,
                        double rim_factor,
-                       const TrackingOptions& options) {
+                       const TrackingOptions& options,
+                       double bar_to_right) {
   ViewResult result;
   const double radius_m = 0.5 * options.disc_diameter_m;
   std::vector<Point> points = upright_points(glimpses, times_s, clip, rim_factor);
@@ -331,7 +381,17 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   for (Point& p : points) {
     p.reach = 1.0 / (p.shape.inverse() * up).norm();
     p.along = rise.dot(p.at);
+    p.sideways = across.dot(p.at);
   }
+  const Eigen::SelfAdjointEigenSolver<Matrix2d> axes(usual);
+  result.off_square_rad =
+      std::acos(std::clamp(axes.eigenvalues()(0) / axes.eigenvalues()(1), 0.0, 1.0));
+  const Nearing nearing = nearing_of(result.off_square_rad, bar_to_right, clip);
+  std::vector<double> sideways;
+  sideways.reserve(points.size());
+  for (const Point& p : points) sideways.push_back(p.sideways);
+  const double usual_sideways = median_of(sideways);
+  for (Point& p : points) p.nearer = nearing.per_px * (p.sideways - usual_sideways);
   add_speeds(points);
 
   // Shutter: rows are read one after another, so a bar moving with the readout looks stretched.
@@ -390,6 +450,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   std::vector<double> scale;
   const double anchor = ruler.middle * std::exp(-ruler.log_reach(ruler.middle));
   const double height_0 = height_px(points.front().along);
+  const double usual_height = height_px(ruler.middle);
   const double across_0 = across.dot(points.front().at);
   std::size_t next = 0;
   double last_t = -1.0;
@@ -397,12 +458,14 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
     PathPoint out;
     out.seen = next < points.size() && points[next].frame == frame;
     const Point& p = points[std::min(next, points.size() - 1)];
-    const double local =
-        std::exp(-ruler.log_reach(p.along) - drift[std::min(next, points.size() - 1)]);
     const double d = std::exp(-drift[std::min(next, points.size() - 1)]);
+    const double local = d * std::exp(-ruler.log_reach(p.along) - p.nearer);
     // `anchor` is the height of the chosen middle above the optical axis: distance changes scale
-    // heights about the axis, not about the middle of the path.
-    out.y_m = radius_m * (d * (height_px(p.along) + anchor) - anchor - height_0);
+    // heights about the axis, not about the middle of the path. What is nearer for its place
+    // sideways is so already in the ellipse that `rise` comes from, but for its own height.
+    const double height = height_px(p.along);
+    const double by_side = std::expm1(-p.nearer) * (height - usual_height);
+    out.y_m = radius_m * (d * (height + anchor) + by_side - anchor - height_0);
     out.x_m = radius_m * local * (across.dot(p.at) - across_0);
     out.t_s = times_s[frame];
     if (out.seen) {
@@ -422,12 +485,9 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   }
 
   result.px_per_m = median_of(scale);
-  const Eigen::SelfAdjointEigenSolver<Matrix2d> axes(usual);
-  result.off_square_rad =
-      std::acos(std::clamp(axes.eigenvalues()(0) / axes.eigenvalues()(1), 0.0, 1.0));
   const double disc = options.disc_diameter_sigma_m / options.disc_diameter_m;
   const double edge = std::hypot(kEdgeBiasPx / usual_reach, wander_of(points, ruler));
-  path.scale_sigma_rel = std::hypot(disc, edge);
+  path.scale_sigma_rel = std::hypot(disc, edge, nearing_error(points, nearing));
   path.shutter_sigma_s_per_m = line_time_sigma_s * result.px_per_m;
   return result;
 }
