@@ -145,6 +145,7 @@ void DiscFollower::adopt(const RimFit& found,
   usual_agreement_ = found.agreement;
   ellipse_ = found.ellipse;
   depth_ = found.depth;
+  view_sigma_rel_ = found.view_sigma_rel;
   if (!glimpses_.empty() && glimpses_.back().frame == frame) glimpses_.pop_back();
   take(found, pose, frame);
 }
@@ -451,6 +452,7 @@ const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& bet
   if (ratio > kOtherRing) outgrow_ring(radius_px, ratio);
   ellipse_.shape = better.ellipse.shape;
   depth_ = better.depth;
+  view_sigma_rel_ = better.view_sigma_rel;
   const Vector2d jump = better.ellipse.centre - present.ellipse.centre;
   for (Glimpse& g : glimpses_) {
     g.x_px += static_cast<float>(jump.x());

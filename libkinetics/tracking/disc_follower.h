@@ -86,6 +86,8 @@ class DiscFollower {
   [[nodiscard]] double hidden_s(double t_s) const { return seen() ? 0.0 : t_s - hidden_since_s_; }
   [[nodiscard]] const Ellipse& ellipse() const { return ellipse_; }
   [[nodiscard]] const DiscDepth& depth() const { return depth_; }
+  /// See RimFit.
+  [[nodiscard]] double view_sigma_rel() const { return view_sigma_rel_; }
   [[nodiscard]] Eigen::Vector2d still_centre() const { return {x_.value(), y_.value()}; }
   [[nodiscard]] double speed_px_per_s() const;
   [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }
@@ -128,6 +130,7 @@ class DiscFollower {
   Kind kind_ = Kind::kDisc;
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
   DiscDepth depth_;
+  double view_sigma_rel_ = 0.0;
   CoordinateFilter x_, y_;  ///< still coordinates, px
   double last_t_s_ = 0.0;
   std::int32_t last_frame_ = 0;
