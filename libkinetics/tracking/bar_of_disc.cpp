@@ -103,13 +103,19 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   const OuterRim outer = outer_rim(gathered.discs[chosen].mean_census());
   const double rim_factor = outer.factor;
 
-  ViewResult view =
-      path_in_gym(glimpses, gathered.times_s, clip, gathered.uprights, rim_factor, options);
+  ViewResult view = path_in_gym(glimpses,
+                                gathered.times_s,
+                                clip,
+                                gathered.uprights,
+                                rim_factor,
+                                options,
+                                gathered.discs[chosen].depth().value(1));
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
+  const double rings = std::hypot(joined.scale_sigma_rel, outer.sigma_rel);
   result.path.scale_sigma_rel =
-      std::hypot(result.path.scale_sigma_rel, std::hypot(joined.scale_sigma_rel, outer.sigma_rel));
+      std::hypot(result.path.scale_sigma_rel, rings, gathered.discs[chosen].view_sigma_rel());
   const TimeBase tick = gathered.tick;
   const double hold_px = kHoldFinePx + (kHoldCoarsePx - kHoldFinePx) * gathered.unchanged_share;
   if (view.px_per_m > 0.0) result.path.hold_sigma_m = hold_px / view.px_per_m;

@@ -86,6 +86,8 @@ constexpr double kInside = 0.93;
 /// so much better to be taken instead.
 constexpr double kRimMissing = 0.15;
 constexpr double kBetterPlace = 0.10;
+/// More than this, and it is another ring of the same disc.
+constexpr double kOtherRing = 1.06;
 constexpr double kRimWhenSure = 0.30;
 constexpr double kRimWhenWide = 0.42;
 
@@ -147,7 +149,7 @@ void CoordinateFilter::slow_down(double factor, double most) {
 
 DiscFollower::DiscFollower(
     const RimFit& first, const CameraPose& pose, double t_s, std::int32_t frame, Kind kind)
-    : kind_(kind), census_(RimCensus::kCount, 0.0F) {
+    : kind_(kind) {
   adopt(first, pose, t_s, frame);
   top_px_ = bottom_px_ = y_.value();
 }
@@ -165,6 +167,7 @@ void DiscFollower::adopt(const RimFit& found,
   usual_agreement_ = found.agreement;
   ellipse_ = found.ellipse;
   depth_ = found.depth;
+  view_sigma_rel_ = found.view_sigma_rel;
   if (!glimpses_.empty() && glimpses_.back().frame == frame) glimpses_.pop_back();
   take(found, pose, frame);
 }
@@ -530,13 +533,30 @@ bool DiscFollower::rested(const LumaView& picture,
   return true;
 }
 
+/// What was followed of late is a ring inside the rim: takes its sightings for the rim's, as many
+/// times wider. Of two sizes mixed, the hub's own would be believed.
+void DiscFollower::outgrow_ring(double radius_px, double ratio) {
+  for (Glimpse& g : glimpses_) {
+    const double own = std::sqrt(std::abs(static_cast<double>(g.xx) * g.yy - g.xy * g.xy));
+    if (own > std::sqrt(ratio) * radius_px) continue;  // the rim itself
+    for (float* size : {&g.xx, &g.xy, &g.yy, &g.shape_sigma_px}) *size *= static_cast<float>(ratio);
+  }
+  census_ = {};
+  census_count_ = 0;
+  census_at_ = {-1e9, -1e9};
+}
+
 /// Takes another idea of shape and depth whole, not a little at a time. It sees the centre
 /// elsewhere: what was seen so far moves along, or the bar would seem to jump.
 const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& better) {
   usual_agreement_ = better.agreement;
   usual_rim_ = better.rim_seen;
+  const double radius_px = present.ellipse.mean_radius_px();
+  const double ratio = better.ellipse.mean_radius_px() / radius_px;
+  if (ratio > kOtherRing) outgrow_ring(radius_px, ratio);
   ellipse_.shape = better.ellipse.shape;
   depth_ = better.depth;
+  view_sigma_rel_ = better.view_sigma_rel;
   const Vector2d jump = better.ellipse.centre - present.ellipse.centre;
   for (Glimpse& g : glimpses_) {
     g.x_px += static_cast<float>(jump.x());
@@ -592,8 +612,9 @@ void DiscFollower::count_rims(const LumaView& picture) {
   const double radius = ellipse_.mean_radius_px();
   if ((still - census_at_).norm() < 0.25 * radius || census_count_ >= kMostCensuses) return;
   census_at_ = still;
-  const std::vector<float> seen = census_of_rims(picture, ellipse_);
-  for (std::size_t b = 0; b < seen.size(); ++b) census_[b] += seen[b];
+  const RimCensus here = census_of_rims(picture, ellipse_);
+  census_.by_sector.resize(here.by_sector.size(), 0.0F);
+  for (std::size_t b = 0; b < here.by_sector.size(); ++b) census_.by_sector[b] += here.by_sector[b];
   ++census_count_;
 }
 
@@ -605,10 +626,10 @@ double DiscFollower::travel_radii() const {
   return (bottom_px_ - top_px_) / ellipse_.mean_radius_px();
 }
 
-std::vector<float> DiscFollower::mean_census() const {
+RimCensus DiscFollower::mean_census() const {
   if (census_count_ < 4) return {};
-  std::vector<float> mean = census_;
-  for (float& m : mean) m /= static_cast<float>(census_count_);
+  RimCensus mean = census_;
+  for (float& m : mean.by_sector) m /= static_cast<float>(census_count_);
   return mean;
 }
 

@@ -98,6 +98,8 @@ class DiscFollower {
   [[nodiscard]] double hidden_s(double t_s) const { return seen() ? 0.0 : t_s - hidden_since_s_; }
   [[nodiscard]] const Ellipse& ellipse() const { return ellipse_; }
   [[nodiscard]] const DiscDepth& depth() const { return depth_; }
+  /// See RimFit.
+  [[nodiscard]] double view_sigma_rel() const { return view_sigma_rel_; }
   [[nodiscard]] Eigen::Vector2d still_centre() const { return {x_.value(), y_.value()}; }
   [[nodiscard]] double speed_px_per_s() const;
   [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }
@@ -108,7 +110,7 @@ class DiscFollower {
   /// Widest vertical span so far, in disc radii.
   [[nodiscard]] double travel_radii() const;
   /// Mean of the census of rims over the places the disc has been; empty before it has moved.
-  [[nodiscard]] std::vector<float> mean_census() const;
+  [[nodiscard]] RimCensus mean_census() const;
 
  private:
   void take(const RimFit& fit, const CameraPose& pose, std::int32_t frame);
@@ -128,6 +130,7 @@ class DiscFollower {
                                                   double t_s) const;
   [[nodiscard]] std::optional<RimFit> search_around(const LumaView& picture, double t_s) const;
   [[nodiscard]] RimFit better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame);
+  void outgrow_ring(double radius_px, double ratio);
   const RimFit& change_view(const RimFit& present, const RimFit& better);
   void count_rims(const LumaView& picture);
   void leave_wrong_course(const RimFit& found, const CameraPose& pose);
@@ -146,6 +149,7 @@ class DiscFollower {
   Kind kind_ = Kind::kDisc;
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
   DiscDepth depth_;
+  double view_sigma_rel_ = 0.0;
   CoordinateFilter x_, y_;  ///< still coordinates, px
   double last_t_s_ = 0.0;
   double last_dt_s_ = 0.0;
@@ -162,7 +166,7 @@ class DiscFollower {
   double usual_agreement_ = 1.0;  ///< and of how well the edges agree on it
   double usual_rim_ = 1.0;        ///< running mean of the share of rim seen
   double top_px_ = 0.0, bottom_px_ = 0.0;
-  std::vector<float> census_;
+  RimCensus census_;
   int census_count_ = 0;
   Eigen::Vector2d census_at_{-1e9, -1e9};
   std::vector<Glimpse> glimpses_;
