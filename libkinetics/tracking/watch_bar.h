@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <limits>
 #include <vector>
 
 #include "libkinetics/core/progress.h"
@@ -47,11 +48,17 @@ struct BarStretch {
   std::vector<WorkedDisc> discs;
 };
 
-/// Where an earlier run ended.
-struct WatchStart {
+/// The part of a recording to watch.
+struct WatchSpan {
   double after_s = -1.0;                ///< pictures up to this time are passed over
   std::vector<WorkedSize> worked = {};  ///< all that was worked before
+  /// The stretch that goes beyond this is the last one; none begins later.
+  double until_s = std::numeric_limits<double>::infinity();
 };
+
+/// What lies still is known so long, s, after a watch began: of two spans that are watched apart,
+/// the later one should begin so much before the other ends.
+inline constexpr double kKnownAfterS = 10.0;
 
 /// So long, s, the bar lies still in the rack or on the floor before a stretch ends: a bar that is
 /// held is never so still. Common practice, no source.
@@ -63,16 +70,17 @@ inline constexpr double kBarAtRestS = 4.0;
 /// stretch begins, and a run that begins at the end of a stretch goes on as if it had never ended.
 /// Between stretches only key pictures are looked at, until a disc that lay still is gone from its
 /// place or another comes: that is part of no stretch. Where key pictures are rarer than phones
-/// write them (about one a second), all is followed, at several times the cost.
+/// write them (about one a second), all pictures are decoded, some of them twice, and one a second
+/// is looked at. A recording in which one cannot jump is followed whole, at several times the cost.
 ///
-/// Start     as WatchStart says.
+/// Returns   how the camera moved since the last stretch, up to kKnownAfterS before until_s.
 /// Memory    of one stretch: some tens of MB at most, whatever the recording's length.
 /// Errors    as ClipReader and track_bar, but for discs that are not there or not told apart.
 ///           Error{kUsage} for a seed, which can point into one stretch only.
-void watch_bar(ClipReader& clip,
-               const TrackingOptions& options,
-               WatchStart start,
-               const std::function<void(BarStretch)>& on_stretch,
-               const Progress& progress = {});
+CameraStep watch_bar(ClipReader& clip,
+                     const TrackingOptions& options,
+                     WatchSpan span,
+                     const std::function<void(BarStretch)>& on_stretch,
+                     const Progress& progress = {});
 
 }  // namespace kinetics
