@@ -164,13 +164,14 @@ KeptSpan see_span(const std::string& path,
   ClipReader clip(path, options.clip);
   kept.height_px = clip.info().height_px;
   const double after_s = kept.stretches.empty() ? span.after_s : kept.stretches.back().to_s;
-  std::vector<WorkedSize> sizes = span.worked;
-  for (const WorkedSize& w : worked_in(kept.stretches)) sizes.push_back(w);
+  WatchSpan left = span;
+  left.after_s = after_s;
+  for (const WorkedSize& w : worked_in(kept.stretches)) left.worked.push_back(w);
   if (kept.flawless && after_s > 0.0) clip.hurry_to(after_s);
   kept.idle = watch_bar(
       clip,
       options.tracking,
-      {.after_s = after_s, .worked = std::move(sizes), .until_s = span.until_s},
+      std::move(left),
       [&](BarStretch stretch) {
         WatchedStretch seen{stretch.from_s, stretch.to_s, stretch.before, stretch.camera, {}};
         for (std::size_t k = 0; k < stretch.discs.size(); ++k) {

@@ -187,17 +187,18 @@ void see_part(const Recording& recording,
               std::size_t part,
               const AnalysisOptions& options,
               const Progress& progress) {
-  const double begins_s = part == 0 ? 0.0 : parted.ends_s[part - 1] - kKnownAfterS;
+  WatchSpan span{.until_s = parted.ends_s[part]};
+  if (part > 0) {
+    span.begins_s = parted.ends_s[part - 1];
+    span.after_s = span.begins_s - kKnownAfterS;
+  }
   const double lasts_s = parted.lasts_s.value_or(1.0);
-  const double ends_s = std::min(parted.ends_s[part], lasts_s);
+  const double from_s = std::max(0.0, span.after_s);
+  const double to_s = std::min(span.until_s, lasts_s);
   const Progress of_part = [&](double fraction) {
-    if (progress) progress((fraction * lasts_s - begins_s) / (ends_s - begins_s));
+    if (progress) progress((fraction * lasts_s - from_s) / (to_s - from_s));
   };
-  (void)see_span(recording.path,
-                 {.after_s = part == 0 ? -1.0 : begins_s, .until_s = parted.ends_s[part]},
-                 options,
-                 folder_of_part(parted, part),
-                 of_part);
+  (void)see_span(recording.path, span, options, folder_of_part(parted, part), of_part);
 }
 
 SeenRecording join_parts(const Recording& recording,

@@ -39,6 +39,8 @@ constexpr double kIdleLookEveryS = 1.0;
 /// A disc that has left its place is known to be gone for good by so much later, s.
 constexpr double kAlarmedByS = 8.0;
 constexpr double kJumpOverS = 10.0;
+/// After a stretch the watch of the next span may take so long, s, to know what lies still.
+constexpr double kCloseUponS = 6.0;
 constexpr double kRestingPx = 1.0;
 constexpr double kRestingShare = 0.015;
 /// However it goes on, a stretch ends after this: memory stays flat.
@@ -254,9 +256,10 @@ class BarWatch {
     keys_.emplace(clip.info());
   }
 
-  /// Looks at pictures that lie far apart after `after_s` until something may be worked. False when
-  /// nothing is up to `until_s`, or to the end.
-  bool idle(double after_s, double until_s, double least_radius_px) {
+  /// Looks at pictures that lie far apart after the span's `after_s` until something may be worked.
+  /// False when nothing is up to `until_s`, or to the end.
+  bool idle(const WatchSpan& span, double until_s, double least_radius_px) {
+    const double after_s = span.after_s;
     watch_.reset();
     from_s_ = std::nextafter(after_s, INFINITY);
     if (!keys_ || !keys_->go_after(after_s)) return true;
@@ -264,11 +267,11 @@ class BarWatch {
     finder_ = std::make_shared<DiscFinder>(DiscFinder::Memory::kOfJudged);
     watch_.emplace(finder_, least_radius_px);
     while (const auto frame = keys_->next()) {
-      if (watch_->take(*frame)) return begin_at_alarm(after_s, until_s);
+      if (alarmed(*frame, span.begins_s)) return begin_at_alarm(after_s, until_s);
       tell_progress(frame->t_s);
       if (frame->t_s > until_s + kAlarmedByS) return false;
     }
-    return !keys_->at_end() && idle_among_all(after_s, until_s);
+    return !keys_->at_end() && idle_among_all(span, until_s);
   }
 
   /// Follows what moves until it lies still; nothing at the end of the recording.
@@ -316,10 +319,10 @@ class BarWatch {
 
  private:
   /// Idle time where key pictures are rare: all pictures are decoded, few are looked at.
-  bool idle_among_all(double after_s, double until_s) {
+  bool idle_among_all(const WatchSpan& span, double until_s) {
     double next_s = std::max(from_s_, watch_->last_s() + kIdleLookEveryS);
-    // The reader stands at `after_s`: what key pictures have shown is worth jumping over, if long.
-    if (next_s - after_s > kJumpOverS) read_from(next_s);
+    // The reader stands at after_s: what key pictures have shown is worth jumping over, if long.
+    if (next_s - span.after_s > kJumpOverS) read_from(next_s);
     while (const auto frame = next()) {
       if (frame->stamp_repaired) {
         // It cannot be gone back to.
@@ -329,9 +332,17 @@ class BarWatch {
       }
       if (frame->t_s < next_s) continue;
       next_s = frame->t_s + kIdleLookEveryS;
-      if (watch_->take(*frame)) return begin_at_alarm(after_s, until_s);
+      if (alarmed(*frame, span.begins_s)) return begin_at_alarm(span.after_s, until_s);
       if (frame->t_s > until_s + kAlarmedByS) return false;
     }
+    return false;
+  }
+
+  /// What began before `begins_s` is no alarm, but then nothing is known of what lay still.
+  bool alarmed(const Frame& frame, double begins_s) {
+    if (!watch_->take(frame)) return false;
+    if (watch_->alarm_from_s() > begins_s) return true;
+    watch_->forget_discs();
     return false;
   }
 
@@ -369,7 +380,8 @@ class BarWatch {
   }
 
   std::optional<Frame> next() {
-    if (!ahead_) ahead_.emplace(clip_);
+    constexpr std::size_t kPicturesAhead = 12;
+    if (!ahead_) ahead_.emplace(clip_, kPicturesAhead);
     if (progress_ && pictures_taken_++ % 16 == 0) progress_(ahead_->fraction_read());
     return ahead_->next();
   }
@@ -400,20 +412,20 @@ CameraStep watch_bar(ClipReader& clip,
                 "Leave it out, or cut the set out and analyse it as a clip");
   }
   BarWatch watch(clip, options, progress);
-  while (span.after_s < span.until_s) {
+  for (;;) {
     const double least_px = least_radius_px(span.worked);
-    if (!watch.idle(span.after_s, span.until_s, least_px)) {
+    const double until_s = std::max(span.until_s, span.after_s + kCloseUponS);
+    if (!watch.idle(span, until_s, least_px)) {
       return watch.idle_step_until(span.until_s - kKnownAfterS);
     }
     std::optional<BarStretch> stretch = watch.stretch(least_px);
-    if (!stretch) break;
+    if (!stretch) return {};
     span.after_s = stretch->to_s;
     for (const WorkedDisc& d : stretch->discs) {
       span.worked.push_back({d.up_and_down_m, d.radius_px});
     }
     on_stretch(std::move(*stretch));
   }
-  return {};
 }
 
 }  // namespace kinetics

@@ -52,12 +52,14 @@ struct BarStretch {
 struct WatchSpan {
   double after_s = -1.0;                ///< pictures up to this time are passed over
   std::vector<WorkedSize> worked = {};  ///< all that was worked before
-  /// The stretch that goes beyond this is the last one; none begins later.
+  /// Nothing that is taken up before is followed: it is the span's before.
+  double begins_s = -1.0;
+  /// The stretch that goes beyond this is the last one, but for what follows close upon it.
   double until_s = std::numeric_limits<double>::infinity();
 };
 
-/// What lies still is known so long, s, after a watch began: of two spans that are watched apart,
-/// the later one should begin so much before the other ends.
+/// What lies still is known so long, s, after a watch began: of two spans that are watched apart
+/// the later one goes so far back before it begins.
 inline constexpr double kKnownAfterS = 10.0;
 
 /// So long, s, the bar lies still in the rack or on the floor before a stretch ends: a bar that is
