@@ -1,5 +1,6 @@
 #include "libkinetics/speed_day/kept_span.h"
 
+#include <algorithm>
 #include <charconv>
 #include <filesystem>
 #include <fstream>
@@ -48,7 +49,7 @@ std::string as_text(const KeptSpan& kept) {
         fmt::format("{} {}\n", note.kind == NoteKind::kCaution ? "caution" : "decision", note.text);
   }
   if (!kept.flawless) out += "mended\n";
-  out += fmt::format("idle {}\n", as_text(kept.idle));
+  out += fmt::format("end {} {}\n", as_text(kept.end.camera), kept.end.passed_over_to_s);
   if (kept.whole) out += "whole\n";
   return out;
 }
@@ -128,8 +129,8 @@ KeptSpan read_kept(const std::string& folder) {
       line >> kept.height_px;
     } else if (kind == "mended") {
       kept.flawless = false;
-    } else if (kind == "idle") {
-      if (!take_step(line, kept.idle)) return kept;
+    } else if (kind == "end") {
+      if (!take_step(line, kept.end.camera) || !take(line, kept.end.passed_over_to_s)) return kept;
     } else if (kind == "whole") {
       kept.whole = true;
     }
@@ -168,7 +169,8 @@ KeptSpan see_span(const std::string& path,
   left.after_s = after_s;
   for (const WorkedSize& w : worked_in(kept.stretches)) left.worked.push_back(w);
   if (kept.flawless && after_s > 0.0) clip.hurry_to(after_s);
-  kept.idle = watch_bar(
+  double passed_over_to_s = kept.end.passed_over_to_s;
+  kept.end = watch_bar(
       clip,
       options.tracking,
       std::move(left),
@@ -192,9 +194,12 @@ KeptSpan see_span(const std::string& path,
         }
         kept.stretches.push_back(std::move(seen));
         kept.flawless = kept.flawless && !stretch.stamps_repaired;
+        passed_over_to_s = std::max(passed_over_to_s, stretch.passed_over_to_s);
+        kept.end.passed_over_to_s = passed_over_to_s;
         write_kept(kept, folder);
       },
       progress);
+  kept.end.passed_over_to_s = std::max(kept.end.passed_over_to_s, passed_over_to_s);
   kept.whole = true;
   kept.notes = clip.notes();
   write_kept(kept, folder);

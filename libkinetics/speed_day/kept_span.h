@@ -16,7 +16,7 @@ struct KeptSpan {
   int height_px = 0;
   bool flawless = true;  ///< so far: pictures whose times are as stored need not be decoded again
   std::vector<WatchedStretch> stretches;
-  CameraStep idle;  ///< as watch_bar returns it
+  WatchEnd end;  ///< as watch_bar returns it
   bool whole = false;
   Notes notes;
 };

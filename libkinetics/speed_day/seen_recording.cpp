@@ -14,6 +14,7 @@
 #include "libkinetics/media/key_pictures.h"
 #include "libkinetics/session/file_digest.h"
 #include "libkinetics/session/version.h"
+#include "libkinetics/speed_day/join_spans.h"
 #include "libkinetics/speed_day/kept_span.h"
 
 namespace kinetics {
@@ -24,8 +25,6 @@ namespace fs = std::filesystem;
 /// A part's usual length, s: some ten sets, so that what is watched twice where parts meet weighs
 /// little.
 constexpr double kPartS = 300.0;
-/// Two watches of one stretch need not begin and end with the same picture.
-constexpr double kSameInstantS = 0.5;
 
 /// So much of both ends of a file tells it from others; hashing an hour whole would take long.
 constexpr std::streamoff kEndBytes = 1 << 20;
@@ -86,82 +85,6 @@ std::optional<double> end_of(const Recording& recording, const AnalysisOptions& 
   }
 }
 
-CameraStep together(const CameraStep& first, const CameraStep& then) {
-  return {.x_px = first.x_px + then.x_px,
-          .y_px = first.y_px + then.y_px,
-          .turn_rad = first.turn_rad + then.turn_rad,
-          .zoom = first.zoom * then.zoom};
-}
-
-void add_new(Notes& notes, const Notes& more) {
-  for (const Note& note : more) {
-    const bool known =
-        std::any_of(notes.begin(), notes.end(), [&](const Note& n) { return n.text == note.text; });
-    if (!known) notes.push_back(note);
-  }
-}
-
-/// Puts parts together that were watched apart. The watch of a part begins somewhere, perhaps in
-/// the midst of a set: that set is the part's before, whose watch goes on to the set's end.
-class Joiner {
- public:
-  Joiner(const Recording& recording, const PartedRecording& parted, const AnalysisOptions& options)
-      : recording_(recording), parted_(parted), options_(options) {}
-
-  void add(const KeptSpan& part) {
-    out_.height_px = part.height_px;
-    add_new(out_.notes, part.notes);
-    for (const WatchedStretch& s : part.stretches) {
-      const bool begun_before = s.from_s < end_s_ - kSameInstantS;
-      // Where a stretch ends the bar rests for kBarAtRestS, most of which is followed.
-      const bool same_end = s.to_s <= end_s_ + kBarAtRestS;
-      if (!begun_before || (!same_end && s.discs.empty())) {
-        take(s);
-      } else {
-        if (!same_end) watch_again_to(s.to_s);
-        since_last_ = {};  // what comes next counts from the end of the one left out
-      }
-    }
-    since_last_ = together(since_last_, part.idle);
-  }
-
-  [[nodiscard]] bool flawless() const { return flawless_; }
-  [[nodiscard]] SeenRecording take_all() && { return std::move(out_); }
-
- private:
-  void take(WatchedStretch s) {
-    s.before = together(since_last_, s.before);
-    since_last_ = {};
-    end_s_ = std::max(end_s_, s.to_s);
-    out_.stretches.push_back(std::move(s));
-  }
-
-  /// From where the part before ended: this one went on from within a set into what came then.
-  void watch_again_to(double until_s) {
-    const std::string folder =
-        (fs::path(parted_.folder) / fmt::format("again-{:02}", ++again_)).string();
-    const KeptSpan more =
-        see_span(recording_.path,
-                 {.after_s = end_s_, .worked = worked_in(out_.stretches), .until_s = until_s},
-                 options_,
-                 folder,
-                 {});
-    flawless_ = flawless_ && more.flawless;
-    add_new(out_.notes, more.notes);
-    for (const WatchedStretch& s : more.stretches) take(s);
-    end_s_ = std::max(end_s_, until_s);
-  }
-
-  const Recording& recording_;
-  const PartedRecording& parted_;
-  const AnalysisOptions& options_;
-  SeenRecording out_;
-  double end_s_ = -1.0;    ///< of the last stretch taken
-  CameraStep since_last_;  ///< in idle time after it
-  int again_ = 0;
-  bool flawless_ = true;
-};
-
 }  // namespace
 
 PartedRecording part_recording(const Recording& recording,
@@ -209,12 +132,20 @@ SeenRecording join_parts(const Recording& recording,
   for (std::size_t k = 0; k < parted.ends_s.size(); ++k) {
     parts.push_back(read_kept(folder_of_part(parted, k)));
   }
-  Joiner joiner(recording, parted, options);
-  for (const KeptSpan& part : parts) joiner.add(part);
-  const bool flawless =
-      joiner.flawless() &&
-      std::all_of(parts.begin(), parts.end(), [](const auto& p) { return p.flawless; });
-  if (parts.size() == 1 || flawless) return std::move(joiner).take_all();
+  if (parts.size() == 1) {
+    return {parts[0].height_px, std::move(parts[0].stretches), std::move(parts[0].notes)};
+  }
+  bool flawless = true;
+  for (const KeptSpan& part : parts) flawless = flawless && part.flawless;
+  int again = 0;
+  SeenRecording out = join_spans(parts, [&](const WatchSpan& span) {
+    const std::string folder =
+        (fs::path(parted.folder) / fmt::format("again-{:02}", ++again)).string();
+    KeptSpan more = see_span(recording.path, span, options, folder, {});
+    flawless = flawless && more.flawless;
+    return more;
+  });
+  if (flawless) return out;
   // Times that had to be repaired count from the first picture: one watch of all of it.
   const std::string folder = (fs::path(parted.folder) / "whole").string();
   KeptSpan whole = see_span(recording.path, {}, options, folder, progress);

@@ -39,8 +39,8 @@ constexpr double kIdleLookEveryS = 1.0;
 /// A disc that has left its place is known to be gone for good by so much later, s.
 constexpr double kAlarmedByS = 8.0;
 constexpr double kJumpOverS = 10.0;
-/// After a stretch the watch of the next span may take so long, s, to know what lies still.
-constexpr double kCloseUponS = 6.0;
+/// What moves again within so long, s, goes on with what was under way.
+constexpr double kGoesOnS = 6.0;
 constexpr double kRestingPx = 1.0;
 constexpr double kRestingShare = 0.015;
 /// However it goes on, a stretch ends after this: memory stays flat.
@@ -257,9 +257,10 @@ class BarWatch {
   }
 
   /// Looks at pictures that lie far apart after the span's `after_s` until something may be worked.
-  /// False when nothing is up to `until_s`, or to the end.
-  bool idle(const WatchSpan& span, double until_s, double least_radius_px) {
+  /// False when nothing is up to its end, or the recording's.
+  bool idle(const WatchSpan& span, double least_radius_px) {
     const double after_s = span.after_s;
+    passed_over_to_s_ = -1.0;
     watch_.reset();
     from_s_ = std::nextafter(after_s, INFINITY);
     if (!keys_ || !keys_->go_after(after_s)) return true;
@@ -267,11 +268,11 @@ class BarWatch {
     finder_ = std::make_shared<DiscFinder>(DiscFinder::Memory::kOfJudged);
     watch_.emplace(finder_, least_radius_px);
     while (const auto frame = keys_->next()) {
-      if (alarmed(*frame, span.begins_s)) return begin_at_alarm(after_s, until_s);
+      if (alarmed(*frame, span.begins_s)) return begin_at_alarm(span);
       tell_progress(frame->t_s);
-      if (frame->t_s > until_s + kAlarmedByS) return false;
+      if (frame->t_s > span.until_s + kAlarmedByS) return false;
     }
-    return !keys_->at_end() && idle_among_all(span, until_s);
+    return !keys_->at_end() && idle_among_all(span);
   }
 
   /// Follows what moves until it lies still; nothing at the end of the recording.
@@ -309,17 +310,19 @@ class BarWatch {
     // Where one time had to be repaired, those of key pictures alone cannot be trusted.
     if (repaired) keys_.reset();
     if (!gatherer) return std::nullopt;
-    return close(std::move(*gatherer), before, repaired, clip_.info(), options_);
+    BarStretch out = close(std::move(*gatherer), before, repaired, clip_.info(), options_);
+    out.passed_over_to_s = passed_over_to_s_;
+    return out;
   }
 
-  /// How the camera moved since the last stretch, up to a time in the idle time after it.
-  [[nodiscard]] CameraStep idle_step_until(double t_s) const {
-    return step_of(watch_ ? watch_->pose_at(t_s) : CameraPose{}, clip_.info());
+  [[nodiscard]] WatchEnd end_of(const WatchSpan& span) const {
+    const CameraPose pose = watch_ ? watch_->pose_at(span.until_s - kKnownAfterS) : CameraPose{};
+    return {.camera = step_of(pose, clip_.info()), .passed_over_to_s = passed_over_to_s_};
   }
 
  private:
   /// Idle time where key pictures are rare: all pictures are decoded, few are looked at.
-  bool idle_among_all(const WatchSpan& span, double until_s) {
+  bool idle_among_all(const WatchSpan& span) {
     double next_s = std::max(from_s_, watch_->last_s() + kIdleLookEveryS);
     // The reader stands at after_s: what key pictures have shown is worth jumping over, if long.
     if (next_s - span.after_s > kJumpOverS) read_from(next_s);
@@ -332,8 +335,8 @@ class BarWatch {
       }
       if (frame->t_s < next_s) continue;
       next_s = frame->t_s + kIdleLookEveryS;
-      if (alarmed(*frame, span.begins_s)) return begin_at_alarm(span.after_s, until_s);
-      if (frame->t_s > until_s + kAlarmedByS) return false;
+      if (alarmed(*frame, span.begins_s)) return begin_at_alarm(span);
+      if (frame->t_s > span.until_s + kAlarmedByS) return false;
     }
     return false;
   }
@@ -341,19 +344,23 @@ class BarWatch {
   /// What began before `begins_s` is no alarm, but then nothing is known of what lay still.
   bool alarmed(const Frame& frame, double begins_s) {
     if (!watch_->take(frame)) return false;
-    if (watch_->alarm_from_s() > begins_s) return true;
+    const bool goes_on =
+        passed_over_to_s_ > 0.0 && watch_->alarm_from_s() < passed_over_to_s_ + kGoesOnS;
+    if (watch_->alarm_from_s() > begins_s && !goes_on) return true;
     watch_->forget_discs();
+    passed_over_to_s_ = frame.t_s;
     return false;
   }
 
-  /// False when it is for what comes after `until_s`.
-  bool begin_at_alarm(double after_s, double until_s) {
-    if (watch_->alarm_from_s() > until_s) return false;
+  /// False when it is for what comes after the span.
+  bool begin_at_alarm(const WatchSpan& span) {
+    const double alarm_s = watch_->alarm_from_s();
+    if (alarm_s > span.until_s) return false;
     // A little later, so that the reader goes to that very picture where it is a key picture.
     constexpr double kLaterS = 0.25;
     constexpr double kRoundingS = 1e-4;
-    from_s_ = std::max(from_s_, watch_->alarm_from_s() - kRoundingS);
-    read_from(std::max(after_s, watch_->alarm_from_s() + kLaterS));
+    from_s_ = std::max(from_s_, alarm_s - kRoundingS);
+    read_from(std::max(span.after_s, alarm_s + kLaterS));
     return true;
   }
 
@@ -394,16 +401,17 @@ class BarWatch {
   std::shared_ptr<DiscFinder> finder_;
   std::optional<IdleWatch> watch_;  ///< what came before the stretch
   double from_s_ = 0.0;             ///< where the stretch begins
+  double passed_over_to_s_ = -1.0;  ///< in the idle time before
   std::int64_t pictures_taken_ = 0;
 };
 
 }  // namespace
 
-CameraStep watch_bar(ClipReader& clip,
-                     const TrackingOptions& options,
-                     WatchSpan span,
-                     const std::function<void(BarStretch)>& on_stretch,
-                     const Progress& progress) {
+WatchEnd watch_bar(ClipReader& clip,
+                   const TrackingOptions& options,
+                   WatchSpan span,
+                   const std::function<void(BarStretch)>& on_stretch,
+                   const Progress& progress) {
   check_tracking(options, clip.info());
   if (options.seed) {
     throw Error(ErrorCode::kUsage,
@@ -414,10 +422,7 @@ CameraStep watch_bar(ClipReader& clip,
   BarWatch watch(clip, options, progress);
   for (;;) {
     const double least_px = least_radius_px(span.worked);
-    const double until_s = std::max(span.until_s, span.after_s + kCloseUponS);
-    if (!watch.idle(span, until_s, least_px)) {
-      return watch.idle_step_until(span.until_s - kKnownAfterS);
-    }
+    if (!watch.idle(span, least_px)) return watch.end_of(span);
     std::optional<BarStretch> stretch = watch.stretch(least_px);
     if (!stretch) return {};
     span.after_s = stretch->to_s;

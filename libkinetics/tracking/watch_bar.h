@@ -38,11 +38,12 @@ struct CameraStep {
 /// What was seen from one rest of the bar to the next. Times count from the recording's first
 /// picture, also in the paths; heights count from where the stretch's own path began.
 struct BarStretch {
-  double from_s = 0.0;           ///< of its first picture
-  double to_s = 0.0;             ///< of its last
-  CameraStep before;             ///< since the last stretch, while nothing was followed
-  CameraStep camera;             ///< from from_s to to_s
-  bool stamps_repaired = false;  ///< of one of its pictures
+  double from_s = 0.0;             ///< of its first picture
+  double to_s = 0.0;               ///< of its last
+  CameraStep before;               ///< since the last stretch, while nothing was followed
+  CameraStep camera;               ///< from from_s to to_s
+  bool stamps_repaired = false;    ///< of one of its pictures
+  double passed_over_to_s = -1.0;  ///< as in WatchEnd
   /// Best first: the disc that track_bar would choose, and one that is as likely and moves at
   /// other times. Empty when none was worked.
   std::vector<WorkedDisc> discs;
@@ -54,8 +55,17 @@ struct WatchSpan {
   std::vector<WorkedSize> worked = {};  ///< all that was worked before
   /// Nothing that is taken up before is followed: it is the span's before.
   double begins_s = -1.0;
-  /// The stretch that goes beyond this is the last one, but for what follows close upon it.
+  /// What is taken up later is no stretch of this span.
   double until_s = std::numeric_limits<double>::infinity();
+};
+
+/// What was seen beside the stretches.
+struct WatchEnd {
+  /// How the camera moved since the last stretch, up to kKnownAfterS before until_s.
+  CameraStep camera;
+  /// What was under way when the span began was passed over up to then; a bar that was taken up
+  /// before may have been missed.
+  double passed_over_to_s = -1.0;
 };
 
 /// What lies still is known so long, s, after a watch began: of two spans that are watched apart
@@ -75,14 +85,13 @@ inline constexpr double kBarAtRestS = 4.0;
 /// write them (about one a second), all pictures are decoded, some of them twice, and one a second
 /// is looked at. A recording in which one cannot jump is followed whole, at several times the cost.
 ///
-/// Returns   how the camera moved since the last stretch, up to kKnownAfterS before until_s.
 /// Memory    of one stretch: some tens of MB at most, whatever the recording's length.
 /// Errors    as ClipReader and track_bar, but for discs that are not there or not told apart.
 ///           Error{kUsage} for a seed, which can point into one stretch only.
-CameraStep watch_bar(ClipReader& clip,
-                     const TrackingOptions& options,
-                     WatchSpan span,
-                     const std::function<void(BarStretch)>& on_stretch,
-                     const Progress& progress = {});
+WatchEnd watch_bar(ClipReader& clip,
+                   const TrackingOptions& options,
+                   WatchSpan span,
+                   const std::function<void(BarStretch)>& on_stretch,
+                   const Progress& progress = {});
 
 }  // namespace kinetics
