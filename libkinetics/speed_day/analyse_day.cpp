@@ -19,11 +19,13 @@
 #include "libkinetics/sheet/plan_set.h"
 #include "libkinetics/speed_day/bar_work.h"
 #include "libkinetics/speed_day/day_sets.h"
+#include "libkinetics/speed_day/file_lock.h"
 #include "libkinetics/speed_day/part_cameras.h"
 #include "libkinetics/speed_day/recordings.h"
 #include "libkinetics/speed_day/same_sets.h"
 #include "libkinetics/speed_day/seen_recording.h"
 #include "libkinetics/speed_day/set_session.h"
+#include "libkinetics/speed_day/share_work.h"
 #include "libkinetics/speed_day/watch_recordings.h"
 
 namespace kinetics {
@@ -173,11 +175,14 @@ FoundDay find_day(const std::string& path,
   DayWork chosen = choose_work(out.recordings.files, watched.seen);
   out.work = std::move(chosen.work);
   for (BarWork& log : watched.logs) out.work.push_back(std::move(log));
-  for (std::size_t k = 0; k < out.work.size(); ++k) {
-    if (progress) progress(1.0);
-    if (options.measuring) options.measuring(kShareOfWork * share(k, out.work.size()));
-    measure_work(out.work[k], options.analysis);
-  }
+  share_work(
+      options.jobs,
+      out.work.size(),
+      [&](std::size_t k) { measure_work(out.work[k], options.analysis); },
+      [&](std::size_t done) {
+        if (progress) progress(1.0);
+        if (options.measuring) options.measuring(kShareOfWork * share(done, out.work.size()));
+      });
   line_up_cameras(out.recordings.files, out.work, out.notes);
   out.sets = find_day_sets(out.recordings.files, out.work, options.split);
   join_same_sets(out.sets, out.recordings.files, out.work);
@@ -264,7 +269,10 @@ void finish_set(DaySet& set,
   if (options.overrule) options.overrule(analysis);
   set.session = session_of_set(found, day.work, day.recordings.files, analysis);
   set.session.notes.insert(set.session.notes.begin(), notes.begin(), notes.end());
-  set.session_file = store_set(set.session, set, logbook);
+  {
+    const std::scoped_lock lock(file_lock());
+    set.session_file = store_set(set.session, set, logbook);
+  }
   set.found.reps = static_cast<int>(set.session.reps.size());
   // A day of any length is small: what is left is in the file.
   set.session.disc = {};
@@ -291,7 +299,7 @@ DayShare watch_day(const std::string& path,
   (void)watch_recordings(recordings.files, options, keep, progress);
   DayShare out{.recordings = recordings.files.size()};
   for (const Recording& r : recordings.files) {
-    out.done += r.is_log || seen_whole(r, options.analysis, keep) ? 1 : 0;
+    out.done += r.is_log || seen_whole(part_recording(r, options.analysis, keep)) ? 1 : 0;
   }
   return out;
 }
@@ -330,17 +338,24 @@ DaySession analyse_day(const std::string& path,
 
   fs::create_directories(logbook);
   for (std::size_t k = 0; k < day.sets.size(); ++k) {
-    if (progress) progress(1.0);
-    if (options.measuring) {
-      options.measuring(kShareOfWork + (1.0 - kShareOfWork) * share(k, day.sets.size()));
-    }
     DaySet& set = day.sets[k];
     set.match = match.sets[k];
     if (match.recording_began_s) {
       set.clock = time_of_day(*match.recording_began_s + set.found.start_s);
     }
-    finish_set(set, found.sets[k], found, day, roster, logbook, options);
   }
+  share_work(
+      options.jobs,
+      day.sets.size(),
+      [&](std::size_t k) {
+        finish_set(day.sets[k], found.sets[k], found, day, roster, logbook, options);
+      },
+      [&](std::size_t done) {
+        if (progress) progress(1.0);
+        if (options.measuring) {
+          options.measuring(kShareOfWork + (1.0 - kShareOfWork) * share(done, day.sets.size()));
+        }
+      });
   // What the coach or the sheet tell of the day goes before the recording's clock.
   if (!day.sets.empty()) day.held_on = day.sets.front().session.provenance.held_on;
   return day;

@@ -24,7 +24,9 @@ struct DayOptions {
   Progress measuring = {};
   MatchOptions match;
   SplitOptions split;
-  int jobs = 1;  ///< recordings that are watched at once
+  /// Threads: so many parts of recordings are watched at once, and sets measured. What is found is
+  /// the same with any number.
+  int jobs = 1;
   /// Of several machines that share the work, this one's share: every `of`-th recording.
   int part = 1;
   int of = 1;

@@ -27,6 +27,9 @@ constexpr double kSamePlaceRadii = 2.5;
 constexpr double kAsLarge = 0.85;
 /// Sizes nearer than this are the same disc: lifters do not all stand equally far away.
 constexpr double kSameSize = 0.06;
+/// But racks and platforms stay where they are: 10 cm at 4 m. What differs by more is a lip or a
+/// ring of that disc that was followed.
+constexpr double kSameDistance = 0.025;
 /// What a diameter told by the picture is uncertain by, 1 sigma, as a share.
 constexpr double kSizeSigma = 0.02;
 /// A size that so small a share of all work was done with is no measure for the others.
@@ -86,20 +89,38 @@ std::vector<BarWork> all_work(const std::vector<Recording>& recordings,
   return out;
 }
 
+/// The size above and below which as much was worked: a lip that was followed here and there does
+/// not count.
+double middle_radius_px(std::vector<const BarWork*> work) {
+  std::sort(work.begin(), work.end(), [](const BarWork* a, const BarWork* b) {
+    return a->radius_px < b->radius_px;
+  });
+  double all_m = 0.0;
+  for (const BarWork* w : work) all_m += w->worked_m;
+  double so_far_m = 0.0;
+  for (const BarWork* w : work) {
+    so_far_m += w->worked_m;
+    if (so_far_m >= 0.5 * all_m) return w->radius_px;
+  }
+  return 0.0;
+}
+
 /// The largest size of disc with which a fair share of the work was done; 0 without work.
 double largest_common_radius_px(const std::vector<BarWork>& work) {
   double all_m = 0.0;
   for (const BarWork& w : work) all_m += w.worked_m;
   double best = 0.0;
   for (const BarWork& w : work) {
+    std::vector<const BarWork*> of_size;
     double of_size_m = 0.0;
-    double sum = 0.0;
     for (const BarWork& other : work) {
       if (std::abs(std::log(other.radius_px / w.radius_px)) > kSameSize) continue;
+      of_size.push_back(&other);
       of_size_m += other.worked_m;
-      sum += other.worked_m * other.radius_px;
     }
-    if (of_size_m >= kLeastShareOfWork * all_m) best = std::max(best, sum / of_size_m);
+    if (of_size_m >= kLeastShareOfWork * all_m) {
+      best = std::max(best, middle_radius_px(std::move(of_size)));
+    }
   }
   return best;
 }
@@ -152,7 +173,7 @@ void size_discs(std::vector<BarWork>& work) {
         std::abs(std::log(here_px / all_px)) < 2.0 * kSameSize ? here_px : all_px;
     for (BarWork* w : in_view) {
       const double share = w->radius_px / large_px;
-      if (std::abs(std::log(share)) > kSameSize) w->disc_share = share;
+      if (std::abs(std::log(share)) > kSameDistance) w->disc_share = share;
     }
   }
 }

@@ -1,32 +1,30 @@
 #include "libkinetics/speed_day/seen_recording.h"
 
 #include <algorithm>
-#include <charconv>
+#include <cmath>
 #include <filesystem>
 #include <fstream>
-#include <mutex>
-#include <optional>
-#include <sstream>
-#include <system_error>
+#include <limits>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
-#include "libkinetics/logbook/session_file.h"
-#include "libkinetics/logbook/whole_file.h"
 #include "libkinetics/media/clip_reader.h"
+#include "libkinetics/media/key_pictures.h"
 #include "libkinetics/session/file_digest.h"
 #include "libkinetics/session/version.h"
-#include "libkinetics/speed_day/file_lock.h"
+#include "libkinetics/speed_day/join_spans.h"
+#include "libkinetics/speed_day/kept_span.h"
 
 namespace kinetics {
 namespace {
 
 namespace fs = std::filesystem;
 
-constexpr const char* kIndexName = "seen.txt";
-constexpr const char* kFirstLine = "kinetics seen 2";
+/// A part's usual length, s: some ten sets, so that what is watched twice where parts meet weighs
+/// little.
+constexpr double kPartS = 300.0;
 
 /// So much of both ends of a file tells it from others; hashing an hour whole would take long.
 constexpr std::streamoff kEndBytes = 1 << 20;
@@ -68,190 +66,90 @@ std::string folder_for(const Recording& recording,
       .string();
 }
 
-/// The index file's content.
-struct Kept {
-  int height_px = 0;
-  bool flawless = true;  ///< so far: pictures whose times are as stored need not be decoded again
-  std::vector<WatchedStretch> stretches;
-  bool whole = false;
-  Notes notes;
-};
-
-std::string as_text(const CameraStep& step) {
-  return fmt::format("{} {} {} {}", step.x_px, step.y_px, step.turn_rad, step.zoom);
+std::string folder_of_part(const PartedRecording& parted, std::size_t part) {
+  if (parted.ends_s.size() == 1) return parted.folder;
+  return (fs::path(parted.folder) / fmt::format("part-{:02}", part + 1)).string();
 }
 
-std::string as_text(const Kept& kept) {
-  std::string out = fmt::format("{}\nheight {}\n", kFirstLine, kept.height_px);
-  for (const WatchedStretch& s : kept.stretches) {
-    out += fmt::format(
-        "stretch {} {} {} {}\n", s.from_s, s.to_s, as_text(s.before), as_text(s.camera));
-    for (const SeenDisc& d : s.discs) {
-      out += fmt::format("disc {} {} {} {} {}\n",
-                         fs::path(d.file).filename().string(),
-                         d.up_and_down_m,
-                         d.radius_px,
-                         d.where.x_px,
-                         d.where.y_px);
-    }
+/// When the clip ends, when it can be gone about in; else nothing.
+std::optional<double> end_of(const Recording& recording, const AnalysisOptions& options) {
+  if (!recording.lasts_s || *recording.lasts_s < kPartS) return std::nullopt;
+  try {
+    const ClipReader clip(recording.path, options.clip);
+    const ClipInfo& info = clip.info();
+    if (!info.duration_s) return std::nullopt;
+    const double lasts_s = *info.duration_s / info.slow_motion_factor;
+    return KeyPictures(info).go_after(0.5 * lasts_s) ? std::optional(lasts_s) : std::nullopt;
+  } catch (const Error&) {
+    return std::nullopt;  // watching it will tell
   }
-  for (const Note& note : kept.notes) {
-    out +=
-        fmt::format("{} {}\n", note.kind == NoteKind::kCaution ? "caution" : "decision", note.text);
-  }
-  if (!kept.flawless) out += "mended\n";
-  if (kept.whole) out += "whole\n";
-  return out;
-}
-
-/// Reads numbers off a line; false when one is missing.
-template <typename... Numbers>
-bool take(std::istringstream& line, Numbers&... numbers) {
-  const auto one = [&](double& number) {
-    std::string word;
-    if (!(line >> word)) return false;
-    const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), number);
-    return error == std::errc() && end == word.data() + word.size();
-  };
-  return (one(numbers) && ...);
-}
-
-bool take_step(std::istringstream& line, CameraStep& step) {
-  return take(line, step.x_px, step.y_px, step.turn_rad, step.zoom);
-}
-
-/// What an earlier run kept; from the first thing that is not as it should be on, nothing.
-Kept read_kept(const std::string& folder) {
-  Kept kept;
-  std::ifstream file(fs::path(folder) / kIndexName);
-  std::string text;
-  if (!std::getline(file, text) || text != kFirstLine) return {};
-  while (std::getline(file, text)) {
-    std::istringstream line(text);
-    std::string kind;
-    line >> kind;
-    if (kind == "stretch") {
-      WatchedStretch s;
-      if (!take(line, s.from_s, s.to_s) || !take_step(line, s.before) ||
-          !take_step(line, s.camera)) {
-        return kept;
-      }
-      kept.stretches.push_back(std::move(s));
-    } else if (kind == "disc" && !kept.stretches.empty()) {
-      SeenDisc d;
-      line >> d.file;
-      d.file = (fs::path(folder) / d.file).string();
-      if (!take(line, d.up_and_down_m, d.radius_px, d.where.x_px, d.where.y_px) ||
-          !fs::exists(d.file)) {
-        kept.stretches.pop_back();
-        return kept;
-      }
-      kept.stretches.back().discs.push_back(std::move(d));
-    } else if (kind == "caution" || kind == "decision") {
-      std::string words;
-      std::getline(line >> std::ws, words);
-      kept.notes.push_back(
-          {kind == "caution" ? NoteKind::kCaution : NoteKind::kDecision, std::move(words)});
-    } else if (kind == "height") {
-      line >> kept.height_px;
-    } else if (kind == "mended") {
-      kept.flawless = false;
-    } else if (kind == "whole") {
-      kept.whole = true;
-    }
-  }
-  return kept;
-}
-
-void write_kept(const Kept& kept, const std::string& folder) {
-  (void)write_whole_file(fs::path(folder) / kIndexName, as_text(kept), IfPresent::kReplace);
-}
-
-std::vector<WorkedSize> worked_in(const std::vector<WatchedStretch>& stretches) {
-  std::vector<WorkedSize> out;
-  for (const WatchedStretch& s : stretches) {
-    for (const SeenDisc& d : s.discs) out.push_back({d.up_and_down_m, d.radius_px});
-  }
-  return out;
-}
-
-Session session_of(WorkedDisc worked, const ClipInfo& clip, const AnalysisOptions& options) {
-  Session session;
-  session.clip = clip;
-  session.options.clip = options.clip;
-  session.options.tracking = options.tracking;
-  session.disc = std::move(worked.bar.disc);
-  session.path = std::move(worked.bar.path);
-  session.notes = std::move(worked.bar.notes);
-  session.provenance.program_version = std::string(version());
-  session.provenance.source_name = fs::path(clip.path).filename().string();
-  return session;
 }
 
 }  // namespace
 
-std::mutex& file_lock() {
-  static std::mutex lock;
-  return lock;
+PartedRecording part_recording(const Recording& recording,
+                               const AnalysisOptions& options,
+                               const std::string& keep) {
+  PartedRecording out{.folder = folder_for(recording, options, keep), .ends_s = {}, .lasts_s = {}};
+  out.lasts_s = end_of(recording, options);
+  const double parts = std::round(out.lasts_s.value_or(0.0) / kPartS);
+  for (double k = 1.0; k < parts; k += 1.0) out.ends_s.push_back(k * *out.lasts_s / parts);
+  out.ends_s.push_back(std::numeric_limits<double>::infinity());
+  return out;
 }
 
-bool seen_whole(const Recording& recording,
-                const AnalysisOptions& options,
-                const std::string& keep) {
-  return read_kept(folder_for(recording, options, keep)).whole;
-}
-
-SeenRecording see_recording(const Recording& recording,
-                            const AnalysisOptions& options,
-                            const std::string& keep,
-                            const Progress& progress) {
-  const std::string folder = folder_for(recording, options, keep);
-  Kept kept = read_kept(folder);
-  if (kept.whole) return {kept.height_px, std::move(kept.stretches), std::move(kept.notes)};
-  kept.notes.clear();
-  std::error_code failed;
-  fs::create_directories(folder, failed);
-  if (failed) {
-    throw Error(ErrorCode::kUsage,
-                folder,
-                fmt::format("the folder cannot be made: {}", failed.message()),
-                "Choose another logbook");
+bool seen_whole(const PartedRecording& parted) {
+  for (std::size_t k = 0; k < parted.ends_s.size(); ++k) {
+    if (!read_kept(folder_of_part(parted, k)).whole) return false;
   }
-  ClipReader clip(recording.path, options.clip);
-  kept.height_px = clip.info().height_px;
-  const double after_s = kept.stretches.empty() ? -1.0 : kept.stretches.back().to_s;
-  if (kept.flawless && after_s > 0.0) clip.hurry_to(after_s);
-  watch_bar(
-      clip,
-      options.tracking,
-      {.after_s = after_s, .worked = worked_in(kept.stretches)},
-      [&](BarStretch stretch) {
-        WatchedStretch seen{stretch.from_s, stretch.to_s, stretch.before, stretch.camera, {}};
-        for (std::size_t k = 0; k < stretch.discs.size(); ++k) {
-          WorkedDisc& worked = stretch.discs[k];
-          SeenDisc disc{
-              .file = (fs::path(folder) /
-                       fmt::format("stretch-{:04}-{}.h5", kept.stretches.size() + 1, k + 1))
-                          .string(),
-              .up_and_down_m = worked.up_and_down_m,
-              .radius_px = worked.radius_px,
-              .where = worked.where};
-          const std::scoped_lock lock(file_lock());
-          // One that is there already is of a run that was killed before it wrote the index: the
-          // same, or one that was cut short differently.
-          fs::remove(disc.file, failed);
-          (void)store_session_at(session_of(std::move(worked), clip.info(), options), disc.file);
-          seen.discs.push_back(std::move(disc));
-        }
-        kept.stretches.push_back(std::move(seen));
-        kept.flawless = kept.flawless && !stretch.stamps_repaired;
-        write_kept(kept, folder);
-      },
-      progress);
-  kept.whole = true;
-  kept.notes = clip.notes();
-  write_kept(kept, folder);
-  return {kept.height_px, std::move(kept.stretches), std::move(kept.notes)};
+  return true;
+}
+
+void see_part(const Recording& recording,
+              const PartedRecording& parted,
+              std::size_t part,
+              const AnalysisOptions& options,
+              const Progress& progress) {
+  WatchSpan span{.until_s = parted.ends_s[part]};
+  if (part > 0) {
+    span.begins_s = parted.ends_s[part - 1];
+    span.after_s = span.begins_s - kKnownAfterS;
+  }
+  const double lasts_s = parted.lasts_s.value_or(1.0);
+  const double from_s = std::max(0.0, span.after_s);
+  const double to_s = std::min(span.until_s, lasts_s);
+  const Progress of_part = [&](double fraction) {
+    if (progress) progress((fraction * lasts_s - from_s) / (to_s - from_s));
+  };
+  (void)see_span(recording.path, span, options, folder_of_part(parted, part), of_part);
+}
+
+SeenRecording join_parts(const Recording& recording,
+                         const PartedRecording& parted,
+                         const AnalysisOptions& options,
+                         const Progress& progress) {
+  std::vector<KeptSpan> parts;
+  for (std::size_t k = 0; k < parted.ends_s.size(); ++k) {
+    parts.push_back(read_kept(folder_of_part(parted, k)));
+  }
+  if (parts.size() == 1) {
+    return {parts[0].height_px, std::move(parts[0].stretches), std::move(parts[0].notes)};
+  }
+  bool flawless = true;
+  for (const KeptSpan& part : parts) flawless = flawless && part.flawless;
+  int again = 0;
+  SeenRecording out = join_spans(parts, [&](const WatchSpan& span) {
+    const std::string folder =
+        (fs::path(parted.folder) / fmt::format("again-{:02}", ++again)).string();
+    KeptSpan more = see_span(recording.path, span, options, folder, {});
+    flawless = flawless && more.flawless;
+    return more;
+  });
+  if (flawless) return out;
+  // Times that had to be repaired count from the first picture: one watch of all of it.
+  const std::string folder = (fs::path(parted.folder) / "whole").string();
+  KeptSpan whole = see_span(recording.path, {}, options, folder, progress);
+  return {whole.height_px, std::move(whole.stretches), std::move(whole.notes)};
 }
 
 }  // namespace kinetics

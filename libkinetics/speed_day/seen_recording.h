@@ -1,5 +1,7 @@
 #pragma once
 
+#include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -35,21 +37,40 @@ struct SeenRecording {
   Notes notes;                            ///< of the reader, on the whole file
 };
 
-/// Watches a clip to its end, from where an earlier run with the same options was interrupted.
+/// A recording's parts, which are watched apart, so that several cores share the work. They depend
+/// on the recording's length alone.
+struct PartedRecording {
+  std::string folder;             ///< what is kept of it
+  std::vector<double> ends_s;     ///< of the parts; the last is infinite
+  std::optional<double> lasts_s;  ///< where known; else it is one part
+};
+
+/// Folder  below `keep`: the recording's name, and a fingerprint of the file, of the options that
+///         matter for seeing and of the program's version.
+[[nodiscard]] PartedRecording part_recording(const Recording& recording,
+                                             const AnalysisOptions& options,
+                                             const std::string& keep);
+
+/// Watches a part to its end, from where an earlier run with the same options was interrupted.
 /// Finished stretches are not looked at again.
 ///
-/// Files   below `keep`, one folder a recording: its name, and a fingerprint of the file, of the
-///         options that matter for seeing and of the program's version. Each file appears whole or
-///         not at all; a run that is killed loses the stretch it was in.
+/// Files   below the recording's folder. Each appears whole or not at all; a run that is killed
+///         loses the stretch it was in.
 /// Errors  as watch_bar; Error{kInternal} when the disk fills.
-[[nodiscard]] SeenRecording see_recording(const Recording& recording,
-                                          const AnalysisOptions& options,
-                                          const std::string& keep,
-                                          const Progress& progress = {});
+void see_part(const Recording& recording,
+              const PartedRecording& parted,
+              std::size_t part,
+              const AnalysisOptions& options,
+              const Progress& progress = {});
 
-/// Whether see_recording would have nothing left to do.
-[[nodiscard]] bool seen_whole(const Recording& recording,
-                              const AnalysisOptions& options,
-                              const std::string& keep);
+/// All that was seen, once every part was. Where two watches of one set do not end alike, what
+/// comes after the first of them is watched again.
+[[nodiscard]] SeenRecording join_parts(const Recording& recording,
+                                       const PartedRecording& parted,
+                                       const AnalysisOptions& options,
+                                       const Progress& progress = {});
+
+/// Whether see_part would have nothing left to do.
+[[nodiscard]] bool seen_whole(const PartedRecording& parted);
 
 }  // namespace kinetics

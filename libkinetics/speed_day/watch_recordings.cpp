@@ -24,19 +24,27 @@ struct Outcome {
   std::optional<Error> refused;
 };
 
-/// Adds up how far several recordings are, weighed by their lengths.
+/// A log, or one part of a clip.
+struct Piece {
+  std::size_t recording = 0;
+  std::size_t part = 0;
+  double lasts_s = 0.0;
+};
+
+/// Adds up how far several pieces are, weighed by their lengths.
 class SharedProgress {
  public:
-  SharedProgress(const std::vector<Recording>& recordings, const Progress& progress)
-      : progress_(progress), fraction_(recordings.size(), 0.0) {
-    constexpr double kUsualS = 60.0;
-    for (const Recording& r : recordings) weight_.push_back(r.lasts_s.value_or(kUsualS));
+  explicit SharedProgress(const Progress& progress) : progress_(progress) {}
+
+  void expect(double lasts_s) {
+    weight_.push_back(lasts_s);
+    fraction_.push_back(0.0);
   }
 
   void report(std::size_t which, double fraction) {
     if (!progress_) return;
     const std::scoped_lock lock(mutex_);
-    fraction_[which] = std::max(0.0, fraction);
+    fraction_[which] = std::clamp(fraction, 0.0, 1.0);
     double sum = 0.0;
     double all = 0.0;
     for (std::size_t k = 0; k < weight_.size(); ++k) {
@@ -64,22 +72,32 @@ class Watcher {
           const Progress& progress)
       : recordings_(recordings),
         options_(options),
-        keep_(keep),
-        progress_(recordings, progress),
+        progress_(progress),
         outcomes_(recordings.size()) {
+    constexpr double kUsualS = 60.0;
     for (std::size_t k = 0; k < recordings.size(); ++k) {
-      if (static_cast<int>(k) % options.of == options.part - 1) todo_.push_back(k);
+      const Recording& r = recordings[k];
+      parted_.push_back(r.is_log ? PartedRecording{.folder = {}, .ends_s = {0.0}, .lasts_s = {}}
+                                 : part_recording(r, options.analysis, keep));
+      parts_left_.push_back(parted_.back().ends_s.size());
+      if (static_cast<int>(k) % options.of != options.part - 1) continue;
+      const std::size_t parts = parted_.back().ends_s.size();
+      for (std::size_t p = 0; p < parts; ++p) {
+        const double lasts_s = r.lasts_s.value_or(kUsualS) / static_cast<double>(parts);
+        todo_.push_back({.recording = k, .part = p, .lasts_s = lasts_s});
+        progress_.expect(lasts_s);
+      }
     }
   }
 
   std::vector<Outcome> run() {
     const auto most = static_cast<std::size_t>(std::max(1, options_.jobs));
-    const std::size_t workers = std::min(most, todo_.size());
-    if (workers <= 1) {
+    workers_ = std::min(most, todo_.size());
+    if (workers_ <= 1) {
       work();
     } else {
       std::vector<std::thread> threads;
-      for (std::size_t k = 0; k < workers; ++k) threads.emplace_back([this] { work(); });
+      for (std::size_t k = 0; k < workers_; ++k) threads.emplace_back([this] { work(); });
       for (std::thread& t : threads) t.join();
     }
     if (failure_) std::rethrow_exception(failure_);
@@ -90,7 +108,7 @@ class Watcher {
   void work() {
     for (std::size_t k = next_++; k < todo_.size() && !stop_; k = next_++) {
       try {
-        outcomes_[todo_[k]] = watch(todo_[k]);
+        watch(k);
       } catch (const Stopped&) {
         return;
       } catch (...) {
@@ -102,37 +120,49 @@ class Watcher {
     }
   }
 
-  Outcome watch(std::size_t which) {
-    const Recording& recording = recordings_[which];
+  void watch(std::size_t which) {
+    const Piece& piece = todo_[which];
+    const Recording& recording = recordings_[piece.recording];
+    const PartedRecording& parted = parted_[piece.recording];
     const Progress progress = [&](double fraction) {
       if (stop_) throw Stopped();
       progress_.report(which, fraction);
     };
     AnalysisOptions options = options_.analysis;
-    if (options_.jobs > 1) options.clip.threads = 1;
-    Outcome out;
+    if (workers_ > 1) options.clip.threads = 1;
+    Outcome& out = outcomes_[piece.recording];
     try {
       if (recording.is_log) {
         out.log = std::make_shared<const Session>(analyse_log(recording.path, options, progress));
       } else {
-        out.seen = see_recording(recording, options, keep_, progress);
+        see_part(recording, parted, piece.part, options, progress);
+        if (is_last_of(piece)) out.seen = join_parts(recording, parted, options, progress);
       }
     } catch (const Error& error) {
       const bool of_this_file =
           error.code() == ErrorCode::kUnreadable || error.code() == ErrorCode::kNothingToTrack;
       if (!of_this_file) throw;
+      const std::scoped_lock lock(mutex_);
       out.refused = error;
     }
     progress_.report(which, 1.0);
-    return out;
+  }
+
+  /// Whether all parts of the piece's recording have been watched now. Where one was refused they
+  /// never are.
+  bool is_last_of(const Piece& piece) {
+    const std::scoped_lock lock(mutex_);
+    return --parts_left_[piece.recording] == 0;
   }
 
   const std::vector<Recording>& recordings_;
   const DayOptions& options_;
-  const std::string& keep_;
   SharedProgress progress_;
   std::vector<Outcome> outcomes_;
-  std::vector<std::size_t> todo_;
+  std::vector<PartedRecording> parted_;
+  std::vector<std::size_t> parts_left_;
+  std::vector<Piece> todo_;
+  std::size_t workers_ = 1;
   std::atomic<std::size_t> next_{0};
   std::atomic<bool> stop_{false};
   std::mutex mutex_;

@@ -179,16 +179,16 @@ void circles_around(const Peak& centre,
     const float distance = std::sqrt(dx * dx + dy * dy);
     const float aside = std::abs(dx * e.uy - dy * e.ux);  // how far the gradient misses the centre
     if (aside > 1.5F + 0.10F * distance) continue;
-    const int bin = static_cast<int>(std::lround(distance)) - first;
+    const int bin = static_cast<int>(distance + 0.5F) - first;
     if (bin >= 0 && bin < static_cast<int>(count.size()))
       count[static_cast<std::size_t>(bin)] += 1.0F;
   }
   // An ellipse spreads over radii: sum a band of one tenth.
   for (double radius = from; radius < to; radius *= kRadiusStep) {
     const int spread = static_cast<int>(0.05 * radius + 0.8);
+    const int middle = static_cast<int>(radius + 0.5) - first;
     float sum = 0.0F;
-    for (int k = -spread; k <= spread; ++k) {
-      const int bin = static_cast<int>(std::lround(radius)) - first + k;
+    for (int bin = middle - spread; bin <= middle + spread; ++bin) {
       if (bin >= 0 && bin < static_cast<int>(count.size()))
         sum += count[static_cast<std::size_t>(bin)];
     }

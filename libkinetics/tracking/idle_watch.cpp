@@ -94,6 +94,12 @@ bool IdleWatch::take(const Frame& frame) {
   return false;
 }
 
+void IdleWatch::forget_discs() {
+  discs_.clear();
+  finder_->begin_anew();
+  next_look_s_ = -1.0;
+}
+
 /// Looks where those that are away may have gone.
 void IdleWatch::look_for_away(const Frame& frame, const CameraPose& pose) {
   const double least_px = least_radius_px();

@@ -45,6 +45,9 @@ class IdleWatch {
   /// good. Another that came to lie there instead is a change of discs and no alarm.
   [[nodiscard]] bool take(const Frame& frame);
 
+  /// Knows no disc any more, but where the camera looks.
+  void forget_discs();
+
   /// From when on pictures should be followed closely, once take() said so.
   /// That of a picture that was taken, or earlier.
   [[nodiscard]] double alarm_from_s() const { return alarm_from_s_; }

@@ -42,6 +42,7 @@ struct EdgeKernel {
   double sigma_px = 1.0;
   int radius = 3;
   std::vector<float> taps;
+  double noise_gain = 0.0;  ///< by which white noise's sigma is multiplied
 
   explicit EdgeKernel(double sigma)
       : sigma_px(sigma), radius(static_cast<int>(std::ceil(2.5 * sigma))) {
@@ -51,7 +52,12 @@ struct EdgeKernel {
       taps.push_back(static_cast<float>(tap));
       slope += tap * k;
     }
-    for (float& tap : taps) tap = static_cast<float>(tap / slope);
+    double squares = 0.0;
+    for (float& tap : taps) {
+      tap = static_cast<float>(tap / slope);
+      squares += static_cast<double>(tap) * tap;
+    }
+    noise_gain = std::sqrt(squares);
   }
 };
 
@@ -65,20 +71,38 @@ const EdgeKernel& kernel_for_blur(double blur_px) {
   return kernels[k];
 }
 
+constexpr int kFewestRays = 40;
+constexpr int kMostRays = 128;
+
 int ray_count(const Ellipse& ellipse) {
   // About one ray per 5 px of rim: nearer ones see the same noise.
   const double rim_px = 2.0 * std::numbers::pi * ellipse.mean_radius_px();
-  return std::clamp(static_cast<int>(rim_px / 5.0), 40, 128);
+  return std::clamp(static_cast<int>(rim_px / 5.0), kFewestRays, kMostRays);
+}
+
+/// (cos φ, sin φ) of so many evenly spaced rays.
+const std::vector<Vector2d>& directions_of(int count) {
+  static const auto all = [] {
+    std::array<std::vector<Vector2d>, kMostRays + 1> made;
+    for (int n = kFewestRays; n <= kMostRays; ++n) {
+      for (int i = 0; i < n; ++i) {
+        const double phi = 2.0 * std::numbers::pi * i / n;
+        made[static_cast<std::size_t>(n)].emplace_back(std::cos(phi), std::sin(phi));
+      }
+    }
+    return made;
+  }();
+  return all[static_cast<std::size_t>(count)];
 }
 
 std::vector<Ray> lay_rays(const Ellipse& ellipse) {
   const int count = ray_count(ellipse);
+  const std::vector<Vector2d>& directions = directions_of(count);
   const Matrix2d inverse = ellipse.shape.inverse();
   std::vector<Ray> rays(static_cast<std::size_t>(count));
   for (int i = 0; i < count; ++i) {
-    const double phi = 2.0 * std::numbers::pi * i / count;
     Ray& ray = rays[static_cast<std::size_t>(i)];
-    ray.on_circle = {std::cos(phi), std::sin(phi)};
+    ray.on_circle = directions[static_cast<std::size_t>(i)];
     ray.normal = (inverse * ray.on_circle).normalized();
   }
   return rays;
@@ -123,12 +147,13 @@ void find_edges(std::span<const float> grey,
                 Ray& ray) {
   const int usable = reach - kernel.radius;
   slope.assign(static_cast<std::size_t>(2 * usable + 1), 0.0F);
-  for (int k = -usable; k <= usable; ++k) {
-    float sum = 0.0F;
-    const float* g = grey.data() + (k + reach - kernel.radius);
-    for (const float tap : kernel.taps) sum += tap * *g++;
-    slope[static_cast<std::size_t>(k + usable)] = std::abs(sum);
+  // Tap by tap, so that the compiler takes several places at once.
+  const float* from = grey.data();
+  for (const float tap : kernel.taps) {
+    for (std::size_t k = 0; k < slope.size(); ++k) slope[k] += tap * from[k];
+    ++from;
   }
+  for (float& s : slope) s = std::abs(s);
   ray.count = 0;
   for (int k = 1; k + 1 < static_cast<int>(slope.size()); ++k) {
     const double before = slope[static_cast<std::size_t>(k - 1)];
@@ -186,10 +211,8 @@ void read_edges(const LumaView& picture,
   for (std::size_t i = 0; i < rays.size(); ++i) {
     const EdgeKernel& kernel = kernel_for_blur(std::abs(rays[i].normal.dot(blur_px)));
     if (kernel.radius + 2 > reach) continue;
-    double gain = 0.0;
-    for (const float tap : kernel.taps) gain += static_cast<double>(tap) * tap;
     find_edges(
-        on_ray(i), reach, kernel, std::max(0.5, 3.5 * noise * std::sqrt(gain)), slope, rays[i]);
+        on_ray(i), reach, kernel, std::max(0.5, 3.5 * noise * kernel.noise_gain), slope, rays[i]);
   }
 }
 
@@ -199,8 +222,13 @@ Vector2d coarse_shift(const std::vector<Ray>& rays, double search_px) {
   const int half = static_cast<int>(std::ceil(search_px / step));
   const int side = 2 * half + 1;
   std::vector<float> votes(static_cast<std::size_t>(side * side), 0.0F);
+  // Without a call of the mathematics library: these are the innermost lines.
+  const auto whole_below = [](double cells) {
+    const int towards_zero = static_cast<int>(cells);
+    return towards_zero - (cells < towards_zero ? 1 : 0);
+  };
   const auto add = [&](int ix, double y_cells, float weight) {
-    const int iy = static_cast<int>(std::floor(y_cells));
+    const int iy = whole_below(y_cells);
     const auto share = static_cast<float>(y_cells - iy);
     if (iy >= 0 && iy < side)
       votes[static_cast<std::size_t>(iy * side + ix)] += weight * (1 - share);
@@ -209,7 +237,7 @@ Vector2d coarse_shift(const std::vector<Ray>& rays, double search_px) {
     }
   };
   const auto add_transposed = [&](int iy, double x_cells, float weight) {
-    const int ix = static_cast<int>(std::floor(x_cells));
+    const int ix = whole_below(x_cells);
     const auto share = static_cast<float>(x_cells - ix);
     if (ix >= 0 && ix < side)
       votes[static_cast<std::size_t>(iy * side + ix)] += weight * (1 - share);

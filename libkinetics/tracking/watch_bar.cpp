@@ -34,6 +34,13 @@ constexpr double kRestFollowedS = 1.5;
 constexpr double kKeysCloseS = 1.25;
 /// A try that was in vain is made again after this, s.
 constexpr double kPeekAgainS = 3.0;
+/// Where key pictures are rare, idle time is looked at so often, s: as phones write them.
+constexpr double kIdleLookEveryS = 1.0;
+/// A disc that has left its place is known to be gone for good by so much later, s.
+constexpr double kAlarmedByS = 8.0;
+constexpr double kJumpOverS = 10.0;
+/// What moves again within so long, s, goes on with what was under way.
+constexpr double kGoesOnS = 6.0;
 constexpr double kRestingPx = 1.0;
 constexpr double kRestingShare = 0.015;
 /// However it goes on, a stretch ends after this: memory stays flat.
@@ -249,37 +256,34 @@ class BarWatch {
     keys_.emplace(clip.info());
   }
 
-  /// Looks at key pictures after `after_s` until something may be worked. False at the end.
-  bool idle(double after_s, double least_radius_px) {
+  /// Looks at pictures that lie far apart after the span's `after_s` until something may be worked.
+  /// False when nothing is up to its end, or the recording's.
+  bool idle(const WatchSpan& span, double least_radius_px) {
+    const double after_s = span.after_s;
+    passed_over_to_s_ = -1.0;
     watch_.reset();
+    from_s_ = std::nextafter(after_s, INFINITY);
     if (!keys_ || !keys_->go_after(after_s)) return true;
     // Made anew for each stretch: a run that begins there must see the same.
     finder_ = std::make_shared<DiscFinder>(DiscFinder::Memory::kOfJudged);
     watch_.emplace(finder_, least_radius_px);
     while (const auto frame = keys_->next()) {
+      if (alarmed(*frame, span.begins_s)) return begin_at_alarm(span);
       tell_progress(frame->t_s);
-      if (!watch_->take(*frame)) continue;
-      // A little later, so that the reader goes to that very picture.
-      constexpr double kLaterS = 0.25;
-      read_from(std::max(after_s, watch_->alarm_from_s() + kLaterS));
-      return true;
+      if (frame->t_s > span.until_s + kAlarmedByS) return false;
     }
-    if (keys_->at_end()) return false;
-    // Key pictures are too rare: all is followed.
-    read_from(std::max(after_s, watch_->last_s()));
-    watch_.reset();
-    return true;
+    return !keys_->at_end() && idle_among_all(span);
   }
 
-  /// Follows what moves after `after_s` until it lies still; nothing at the end of the recording.
-  std::optional<BarStretch> stretch(double after_s, double least_radius_px) {
+  /// Follows what moves until it lies still; nothing at the end of the recording.
+  std::optional<BarStretch> stretch(double least_radius_px) {
     std::optional<DiscGatherer> gatherer;
     CameraStep before;
     double next_look_s = 0.0;
     double next_peek_s = 0.0;
     bool repaired = false;
     while (auto frame = next()) {
-      if (frame->t_s <= after_s) continue;
+      if (frame->t_s < from_s_) continue;
       if (!gatherer) {
         const CameraPose pose = watch_ ? watch_->pose_at(frame->t_s) : CameraPose{};
         before = step_of(pose, clip_.info());
@@ -306,10 +310,60 @@ class BarWatch {
     // Where one time had to be repaired, those of key pictures alone cannot be trusted.
     if (repaired) keys_.reset();
     if (!gatherer) return std::nullopt;
-    return close(std::move(*gatherer), before, repaired, clip_.info(), options_);
+    BarStretch out = close(std::move(*gatherer), before, repaired, clip_.info(), options_);
+    out.passed_over_to_s = passed_over_to_s_;
+    return out;
+  }
+
+  [[nodiscard]] WatchEnd end_of(const WatchSpan& span) const {
+    const CameraPose pose = watch_ ? watch_->pose_at(span.until_s - kKnownAfterS) : CameraPose{};
+    return {.camera = step_of(pose, clip_.info()), .passed_over_to_s = passed_over_to_s_};
   }
 
  private:
+  /// Idle time where key pictures are rare: all pictures are decoded, few are looked at.
+  bool idle_among_all(const WatchSpan& span) {
+    double next_s = std::max(from_s_, watch_->last_s() + kIdleLookEveryS);
+    // The reader stands at after_s: what key pictures have shown is worth jumping over, if long.
+    if (next_s - span.after_s > kJumpOverS) read_from(next_s);
+    while (const auto frame = next()) {
+      if (frame->stamp_repaired) {
+        // It cannot be gone back to.
+        keys_.reset();
+        watch_.reset();
+        return true;
+      }
+      if (frame->t_s < next_s) continue;
+      next_s = frame->t_s + kIdleLookEveryS;
+      if (alarmed(*frame, span.begins_s)) return begin_at_alarm(span);
+      if (frame->t_s > span.until_s + kAlarmedByS) return false;
+    }
+    return false;
+  }
+
+  /// What began before `begins_s` is no alarm, but then nothing is known of what lay still.
+  bool alarmed(const Frame& frame, double begins_s) {
+    if (!watch_->take(frame)) return false;
+    const bool goes_on =
+        passed_over_to_s_ > 0.0 && watch_->alarm_from_s() < passed_over_to_s_ + kGoesOnS;
+    if (watch_->alarm_from_s() > begins_s && !goes_on) return true;
+    watch_->forget_discs();
+    passed_over_to_s_ = frame.t_s;
+    return false;
+  }
+
+  /// False when it is for what comes after the span.
+  bool begin_at_alarm(const WatchSpan& span) {
+    const double alarm_s = watch_->alarm_from_s();
+    if (alarm_s > span.until_s) return false;
+    // A little later, so that the reader goes to that very picture where it is a key picture.
+    constexpr double kLaterS = 0.25;
+    constexpr double kRoundingS = 1e-4;
+    from_s_ = std::max(from_s_, alarm_s - kRoundingS);
+    read_from(std::max(span.after_s, alarm_s + kLaterS));
+    return true;
+  }
+
   /// Whether the bar, which has begun to rest, rests on, by the key pictures that come.
   bool rests_after(double now_s, const Worked& worked) {
     if (!watch_ || !keys_ || !keys_->go_after(now_s)) return false;
@@ -333,7 +387,8 @@ class BarWatch {
   }
 
   std::optional<Frame> next() {
-    if (!ahead_) ahead_.emplace(clip_);
+    constexpr std::size_t kPicturesAhead = 12;
+    if (!ahead_) ahead_.emplace(clip_, kPicturesAhead);
     if (progress_ && pictures_taken_++ % 16 == 0) progress_(ahead_->fraction_read());
     return ahead_->next();
   }
@@ -345,16 +400,18 @@ class BarWatch {
   std::optional<ReadAhead> ahead_;
   std::shared_ptr<DiscFinder> finder_;
   std::optional<IdleWatch> watch_;  ///< what came before the stretch
+  double from_s_ = 0.0;             ///< where the stretch begins
+  double passed_over_to_s_ = -1.0;  ///< in the idle time before
   std::int64_t pictures_taken_ = 0;
 };
 
 }  // namespace
 
-void watch_bar(ClipReader& clip,
-               const TrackingOptions& options,
-               WatchStart start,
-               const std::function<void(BarStretch)>& on_stretch,
-               const Progress& progress) {
+WatchEnd watch_bar(ClipReader& clip,
+                   const TrackingOptions& options,
+                   WatchSpan span,
+                   const std::function<void(BarStretch)>& on_stretch,
+                   const Progress& progress) {
   check_tracking(options, clip.info());
   if (options.seed) {
     throw Error(ErrorCode::kUsage,
@@ -364,13 +421,14 @@ void watch_bar(ClipReader& clip,
   }
   BarWatch watch(clip, options, progress);
   for (;;) {
-    const double least_px = least_radius_px(start.worked);
-    if (!watch.idle(start.after_s, least_px)) break;
-    std::optional<BarStretch> stretch = watch.stretch(start.after_s, least_px);
-    if (!stretch) break;
-    start.after_s = stretch->to_s;
-    for (const WorkedDisc& d : stretch->discs)
-      start.worked.push_back({d.up_and_down_m, d.radius_px});
+    const double least_px = least_radius_px(span.worked);
+    if (!watch.idle(span, least_px)) return watch.end_of(span);
+    std::optional<BarStretch> stretch = watch.stretch(least_px);
+    if (!stretch) return {};
+    span.after_s = stretch->to_s;
+    for (const WorkedDisc& d : stretch->discs) {
+      span.worked.push_back({d.up_and_down_m, d.radius_px});
+    }
     on_stretch(std::move(*stretch));
   }
 }

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <limits>
 #include <vector>
 
 #include "libkinetics/core/progress.h"
@@ -37,21 +38,39 @@ struct CameraStep {
 /// What was seen from one rest of the bar to the next. Times count from the recording's first
 /// picture, also in the paths; heights count from where the stretch's own path began.
 struct BarStretch {
-  double from_s = 0.0;           ///< of its first picture
-  double to_s = 0.0;             ///< of its last
-  CameraStep before;             ///< since the last stretch, while nothing was followed
-  CameraStep camera;             ///< from from_s to to_s
-  bool stamps_repaired = false;  ///< of one of its pictures
+  double from_s = 0.0;             ///< of its first picture
+  double to_s = 0.0;               ///< of its last
+  CameraStep before;               ///< since the last stretch, while nothing was followed
+  CameraStep camera;               ///< from from_s to to_s
+  bool stamps_repaired = false;    ///< of one of its pictures
+  double passed_over_to_s = -1.0;  ///< as in WatchEnd
   /// Best first: the disc that track_bar would choose, and one that is as likely and moves at
   /// other times. Empty when none was worked.
   std::vector<WorkedDisc> discs;
 };
 
-/// Where an earlier run ended.
-struct WatchStart {
+/// The part of a recording to watch.
+struct WatchSpan {
   double after_s = -1.0;                ///< pictures up to this time are passed over
   std::vector<WorkedSize> worked = {};  ///< all that was worked before
+  /// Nothing that is taken up before is followed: it is the span's before.
+  double begins_s = -1.0;
+  /// What is taken up later is no stretch of this span.
+  double until_s = std::numeric_limits<double>::infinity();
 };
+
+/// What was seen beside the stretches.
+struct WatchEnd {
+  /// How the camera moved since the last stretch, up to kKnownAfterS before until_s.
+  CameraStep camera;
+  /// What was under way when the span began was passed over up to then; a bar that was taken up
+  /// before may have been missed.
+  double passed_over_to_s = -1.0;
+};
+
+/// What lies still is known so long, s, after a watch began: of two spans that are watched apart
+/// the later one goes so far back before it begins.
+inline constexpr double kKnownAfterS = 10.0;
 
 /// So long, s, the bar lies still in the rack or on the floor before a stretch ends: a bar that is
 /// held is never so still. Common practice, no source.
@@ -63,16 +82,16 @@ inline constexpr double kBarAtRestS = 4.0;
 /// stretch begins, and a run that begins at the end of a stretch goes on as if it had never ended.
 /// Between stretches only key pictures are looked at, until a disc that lay still is gone from its
 /// place or another comes: that is part of no stretch. Where key pictures are rarer than phones
-/// write them (about one a second), all is followed, at several times the cost.
+/// write them (about one a second), all pictures are decoded, some of them twice, and one a second
+/// is looked at. A recording in which one cannot jump is followed whole, at several times the cost.
 ///
-/// Start     as WatchStart says.
 /// Memory    of one stretch: some tens of MB at most, whatever the recording's length.
 /// Errors    as ClipReader and track_bar, but for discs that are not there or not told apart.
 ///           Error{kUsage} for a seed, which can point into one stretch only.
-void watch_bar(ClipReader& clip,
-               const TrackingOptions& options,
-               WatchStart start,
-               const std::function<void(BarStretch)>& on_stretch,
-               const Progress& progress = {});
+WatchEnd watch_bar(ClipReader& clip,
+                   const TrackingOptions& options,
+                   WatchSpan span,
+                   const std::function<void(BarStretch)>& on_stretch,
+                   const Progress& progress = {});
 
 }  // namespace kinetics

@@ -46,7 +46,17 @@ TEST_CASE("smaller discs at the bar's place are another size of disc", "[speed_d
   REQUIRE(day.work.size() == 3);
   CHECK(day.work[0].disc_share == 1.0);
   CHECK(day.work[2].disc_share == 1.0);
-  CHECK_THAT(day.work[1].disc_share, WithinAbs(46.5 / 60.5, 1e-3));
+  CHECK_THAT(day.work[1].disc_share, WithinAbs(46.5 / 60.0, 1e-3));
+}
+
+TEST_CASE("a lip that was followed for once is measured by the whole disc", "[speed_day]") {
+  const DayWork day = chosen({stretch(0, {disc(700, 60, 3.0)}),
+                              stretch(40, {disc(700, 57.6, 4.0)}),
+                              stretch(80, {disc(700, 60.6, 3.0)})});
+  REQUIRE(day.work.size() == 3);
+  CHECK(day.work[0].disc_share == 1.0);
+  CHECK_THAT(day.work[1].disc_share, WithinAbs(57.6 / 60.0, 1e-3));
+  CHECK(day.work[2].disc_share == 1.0);
 }
 
 TEST_CASE("something large that was hardly worked is no measure for the others", "[speed_day]") {

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <optional>
 #include <system_error>
+#include <thread>
 #include <tuple>
 #include <utility>
 
@@ -57,7 +58,10 @@ DayOptions options_of(const SheetChoice& sheet,
   out.analysis = analysis;
   out.overrule = [sheet](AnalysisOptions& options) { use_typed(sheet, options); };
   out.split.rest_s = analysis.reps.set_gap_s;
-  out.jobs = arguments.jobs.value_or(1);
+  // Each takes some 60 MB of memory.
+  constexpr unsigned kMostAtOnce = 4;
+  out.jobs = arguments.jobs.value_or(
+      static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, kMostAtOnce)));
   if (arguments.part) std::tie(out.part, out.of) = parse_part(*arguments.part);
   for (const std::string& typed : arguments.assign) {
     out.assignments.push_back(parse_assignment(typed));
@@ -116,7 +120,7 @@ void add_day_options(CLI::App& command, DayArguments& arguments) {
           [&arguments](const std::string& typed) {
             arguments.jobs = static_cast<int>(parse_number("--jobs", typed, "", kJobs));
           },
-          "Recordings that are watched at once. Default 1")
+          "Parts of recordings that are watched at once. Default: one a core, but no more than 4")
       ->group("About a whole day");
   add("--filled",
       arguments.filled,
