@@ -346,7 +346,7 @@ void DiscGatherer::look(const LumaView& picture, double t_s, std::int32_t number
 
 const Gathered& DiscGatherer::finish() {
   gathered_.unchanged_share = repeats_.share();
-  gathered_.camera_seen = camera_.patches_agreeing() >= 3;
+  gathered_.camera_seen = camera_.seen();
   return gathered_;
 }
 
