@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
+#include "libkinetics/tracking/disc_behind.h"
 #include "libkinetics/tracking/lying_picture.h"
 #include "libkinetics/tracking/outer_rim.h"
 #include "libkinetics/tracking/view.h"
@@ -22,6 +24,8 @@ constexpr double kHoldCoarsePx = 0.036;
 constexpr double kAlikeS = 0.012;
 /// A disc that is in view at the beginning is found within this, s.
 constexpr double kSeenSoonS = 1.0;
+/// The largest discs are 450 mm across (federation rules), less their tolerance.
+constexpr double kLargestDiscM = 0.449;
 
 DiscTrack track_from(const std::vector<Glimpse>& glimpses,
                      const Gathered& gathered,
@@ -78,6 +82,24 @@ void add_cautions(const BarPath& path, bool camera_seen, Notes& notes) {
   }
 }
 
+/// A larger disc behind the one that was followed is the ruler where the largest there is was told
+/// of; else the diameter told is the followed one's.
+std::optional<DiscBehind> ruler_behind(const DiscFollower& disc,
+                                       const OuterRim& outer,
+                                       double disc_diameter_m) {
+  if (outer.factor > 1.0 || disc_diameter_m < kLargestDiscM) return std::nullopt;
+  return disc_behind(disc.mean_colour_census());
+}
+
+Note note_on(const DiscBehind& behind, double disc_diameter_m) {
+  return {NoteKind::kCaution,
+          fmt::format("A larger disc hangs behind the one that was followed, {:.2f} times as "
+                      "large, and is taken for the one of {:.0f} mm. Hang the largest disc "
+                      "outermost, or tell the outer one's diameter with --disc-diameter.",
+                      behind.factor,
+                      1000.0 * disc_diameter_m)};
+}
+
 }  // namespace
 
 std::vector<DiscMerit> merits_of(const Gathered& gathered, const TrackingOptions& options) {
@@ -99,8 +121,11 @@ TrackedBar bar_of_disc(const Gathered& gathered,
       lasts_s > 0.0 ? static_cast<double>(gathered.times_s.size() - 1) / lasts_s : 30.0;
   const JoinedGlimpses joined = join_glimpses(gathered.discs, merits, chosen, frame_rate_hz);
   const std::vector<Glimpse>& glimpses = joined.glimpses;
-  const OuterRim outer = outer_rim(gathered.discs[chosen].mean_census());
-  const double rim_factor = outer.factor;
+  const OuterRim outer = outer_rim(over_directions(gathered.discs[chosen].mean_census()));
+  const std::optional<DiscBehind> behind =
+      ruler_behind(gathered.discs[chosen], outer, options.disc_diameter_m);
+  const double rim_factor = behind ? behind->factor : outer.factor;
+  const double factor_sigma_rel = behind ? behind->sigma_rel : outer.sigma_rel;
 
   ViewResult view =
       path_in_gym(glimpses, gathered.times_s, clip, gathered.uprights, rim_factor, options);
@@ -108,7 +133,7 @@ TrackedBar bar_of_disc(const Gathered& gathered,
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
   result.path.scale_sigma_rel =
-      std::hypot(result.path.scale_sigma_rel, std::hypot(joined.scale_sigma_rel, outer.sigma_rel));
+      std::hypot(result.path.scale_sigma_rel, std::hypot(joined.scale_sigma_rel, factor_sigma_rel));
   const TimeBase tick = gathered.tick;
   const double hold_px = kHoldFinePx + (kHoldCoarsePx - kHoldFinePx) * gathered.unchanged_share;
   if (view.px_per_m > 0.0) result.path.hold_sigma_m = hold_px / view.px_per_m;
@@ -116,6 +141,7 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   result.path.stamp_sigma_s =
       static_cast<double>(tick.num) / tick.den / std::sqrt(12.0) / clip.slow_motion_factor;
   add_cautions(result.path, gathered.camera_seen, result.notes);
+  if (behind) result.notes.push_back(note_on(*behind, options.disc_diameter_m));
   check(result.path);
   return result;
 }

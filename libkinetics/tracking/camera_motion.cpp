@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <numbers>
 
 #include <Eigen/Dense>
 #include <opencv2/core.hpp>
@@ -24,6 +25,7 @@ constexpr int kPatchSide = 2 * kPatchHalf + 1;
 constexpr std::size_t kMostPatches = 16;
 constexpr double kAgreePx = 0.5;  // a patch this far off the common motion is not still
 constexpr double kStillPx = 0.5;
+constexpr double kJerkPx = 4.0;  // of the small picture; edges are met from 3 away
 constexpr int kFramesApartBeforeReplaced = 45;
 constexpr double kLeastSpread = 0.30;  // of the picture's width
 constexpr int kFramesBetweenSearches = 6;
@@ -262,6 +264,20 @@ bool CameraMotion::fit_edges(const LumaView& picture,
   return true;
 }
 
+/// The same after a jerk of the hand, as long as the edges were followed just before.
+bool CameraMotion::fit_edges_around(const LumaView& picture,
+                                    const std::vector<Ellipse>& discs,
+                                    const CameraPose& from) {
+  if (edges_agreed_at_ < 0 || frame_ - edges_agreed_at_ > kFramesBetweenSearches) return false;
+  for (int k = 0; k < 8; ++k) {
+    const double phi = std::numbers::pi * k / 4.0;
+    CameraPose start = from;
+    start.shift += kJerkPx * shrink_ * Vector2d(std::cos(phi), std::sin(phi));
+    if (fit_edges(picture, discs, start)) return true;
+  }
+  return false;
+}
+
 CameraPose CameraMotion::follow(const Frame& frame, const std::vector<Ellipse>& discs) {
   const LumaView& picture = frame.luma;
   const CameraPose last_pose = pose_;
@@ -290,7 +306,9 @@ CameraPose CameraMotion::follow(const Frame& frame, const std::vector<Ellipse>& 
     }
     restless_ = restless_ || agreeing_ == 0 || moved(picture);
     const bool by_edges =
-        restless_ && (fit_edges(picture, discs, pose_) || fit_edges(picture, discs, last_pose));
+        restless_ && (fit_edges(picture, discs, pose_) || fit_edges(picture, discs, last_pose) ||
+                      fit_edges_around(picture, discs, last_pose));
+    if (by_edges) edges_agreed_at_ = frame_;
     seen_ += by_edges || agreeing_ > 0 ? 1 : 0;
     for (Patch& p : patches_) {
       const bool agrees = p.found && (p.place - pose_.now(p.home)).norm() < kAgreePx;

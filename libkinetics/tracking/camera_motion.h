@@ -54,6 +54,9 @@ class CameraMotion {
   bool fit_edges(const LumaView& picture,
                  const std::vector<Ellipse>& discs,
                  const CameraPose& from);
+  bool fit_edges_around(const LumaView& picture,
+                        const std::vector<Ellipse>& discs,
+                        const CameraPose& from);
 
   std::vector<Patch> patches_;
   CameraPose pose_;
@@ -62,7 +65,8 @@ class CameraMotion {
   int shrink_ = 4;
   int frame_ = 0;
   int agreeing_ = 0;
-  int seen_ = 0;           ///< in so many frames the pose was seen
+  int seen_ = 0;  ///< in so many frames the pose was seen
+  int edges_agreed_at_ = -1;
   bool restless_ = false;  ///< it has moved, or was not seen by patches
   std::optional<StillEdges> edges_;
 };

@@ -57,6 +57,7 @@ constexpr int kViewsInOnePlace = 6;
 constexpr double kRimForNewView = 0.5;
 /// From repetition to repetition a bar passes the same places.
 constexpr int kMostCensuses = 80;
+constexpr int kMostColourCensuses = 16;
 constexpr double kRimForWider = 0.6;
 /// Another view must explain the rim so much better than the present one usually does: in one
 /// picture, with half the rim before a leg, a wrong view can look as good.
@@ -124,7 +125,7 @@ void CoordinateFilter::slow_down(double factor, double most) {
 
 DiscFollower::DiscFollower(
     const RimFit& first, const CameraPose& pose, double t_s, std::int32_t frame, Kind kind)
-    : kind_(kind), census_(RimCensus::kCount, 0.0F) {
+    : kind_(kind), census_(kMostCensuses), colour_census_(kMostColourCensuses) {
   adopt(first, pose, t_s, frame);
   top_px_ = bottom_px_ = y_.value();
 }
@@ -479,14 +480,16 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
 }
 
 void DiscFollower::count_rims(const LumaView& picture) {
-  // Only at new places: the background behind differs there, so that its edges average out.
   const Vector2d still = still_centre();
-  const double radius = ellipse_.mean_radius_px();
-  if ((still - census_at_).norm() < 0.25 * radius || census_count_ >= kMostCensuses) return;
-  census_at_ = still;
-  const std::vector<float> seen = census_of_rims(picture, ellipse_);
-  for (std::size_t b = 0; b < seen.size(); ++b) census_[b] += seen[b];
-  ++census_count_;
+  if (census_.due(still, ellipse_.mean_radius_px())) census_.take(picture, ellipse_, still);
+}
+
+bool DiscFollower::wants_colours() const {
+  return seen() && colour_census_.due(still_centre(), ellipse_.mean_radius_px());
+}
+
+void DiscFollower::take_colours(const LumaView& colourfulness) {
+  colour_census_.take(colourfulness, ellipse_, still_centre());
 }
 
 double DiscFollower::speed_px_per_s() const {
@@ -495,13 +498,6 @@ double DiscFollower::speed_px_per_s() const {
 
 double DiscFollower::travel_radii() const {
   return (bottom_px_ - top_px_) / ellipse_.mean_radius_px();
-}
-
-std::vector<float> DiscFollower::mean_census() const {
-  if (census_count_ < 4) return {};
-  std::vector<float> mean = census_;
-  for (float& m : mean) m /= static_cast<float>(census_count_);
-  return mean;
 }
 
 }  // namespace kinetics

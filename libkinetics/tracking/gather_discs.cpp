@@ -14,6 +14,7 @@
 #include "libkinetics/core/error.h"
 #include "libkinetics/media/read_ahead.h"
 #include "libkinetics/tracking/camera_motion.h"
+#include "libkinetics/tracking/colourfulness.h"
 #include "libkinetics/tracking/disc_finder.h"
 
 namespace kinetics {
@@ -289,6 +290,7 @@ void DiscGatherer::take(const Frame& frame, const Frame& searched) {
   recent_.push_back({searched, pose_, number, repeats_.same_as_last(picture)});
   if (recent_.size() > static_cast<std::size_t>(kRestStride)) recent_.pop_front();
   follow_all();
+  look_at_colours(frame);
   if (number % 8 == 0) {
     drop_twins(gathered_.discs);
     drop_clutter(gathered_.discs);
@@ -312,6 +314,21 @@ void DiscGatherer::look_for_uprights(const LumaView& picture, double t_s) {
   if (t_s < *uprights_from_s_ + kLookForUprightsAtS[next_uprights_]) return;
   gathered_.uprights.look(picture);
   ++next_uprights_;
+}
+
+/// Whether the bar's disc has a rim that shows by its colour only.
+void DiscGatherer::look_at_colours(const Frame& frame) {
+  if (!coloured_) return;
+  std::optional<Frame> colours;
+  for (DiscFollower& d : gathered_.discs) {
+    if (d.travel_radii() < kWorkedRadii || !d.wants_colours()) continue;
+    if (!colours) colours = colourfulness_of(frame, *coloured_);
+    if (!colours) {
+      coloured_.reset();
+      return;
+    }
+    d.take_colours(colours->luma);
+  }
 }
 
 void DiscGatherer::follow_all() {
@@ -352,6 +369,7 @@ const Gathered& DiscGatherer::finish() {
 
 Gathered gather_discs(ClipReader& clip, const TrackingOptions& options, const Progress& progress) {
   DiscGatherer gatherer(options);
+  gatherer.with_colours_of(clip.info());
   ReadAhead ahead(clip, pictures_ahead(clip.info()));
   for (std::int64_t number = 0; auto frame = ahead.next(); ++number) {
     gatherer.take(*frame);

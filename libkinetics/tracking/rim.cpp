@@ -558,16 +558,19 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   return result;
 }
 
-std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellipse) {
+std::vector<float> census_by_direction(const LumaView& picture, const Ellipse& ellipse) {
+  constexpr auto kBins = static_cast<std::size_t>(RimCensus::kCount);
   std::vector<Ray> rays = lay_rays(ellipse);
   const double radius = ellipse.mean_radius_px();
-  std::vector<float> seen(RimCensus::kCount, 0.0F);
+  std::vector<float> seen(RimCensus::kSectors * kBins, 0.0F);
+  std::vector<float> counts(RimCensus::kSectors, 0.0F);
   std::vector<float> grey;
   std::vector<float> slope;
   const EdgeKernel& kernel = kernel_for_blur(0.0);
-  for (Ray& ray : rays) {
+  for (std::size_t r = 0; r < rays.size(); ++r) {
+    Ray& ray = rays[r];
     // Two overlapping stretches, since a ray keeps only its few strongest edges.
-    std::vector<char> hit(RimCensus::kCount, 0);
+    std::vector<char> hit(kBins, 0);
     for (const double middle : {0.80, 1.0, 1.2, 1.4, 1.6}) {
       const int reach = static_cast<int>(0.10 * radius) + kernel.radius + 2;
       grey.resize(static_cast<std::size_t>(2 * reach + 1));
@@ -589,10 +592,25 @@ std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellips
         }
       }
     }
-    for (std::size_t b = 0; b < hit.size(); ++b) seen[b] += hit[b];
+    const std::size_t sector = r * RimCensus::kSectors / rays.size();
+    counts[sector] += 1.0F;
+    for (std::size_t b = 0; b < kBins; ++b) seen[sector * kBins + b] += hit[b];
   }
-  for (float& s : seen) s /= static_cast<float>(rays.size());
+  for (std::size_t i = 0; i < seen.size(); ++i) seen[i] /= std::max(1.0F, counts[i / kBins]);
   return seen;
+}
+
+std::vector<float> over_directions(const std::vector<float>& by_direction) {
+  if (by_direction.empty()) return {};
+  constexpr auto kBins = static_cast<std::size_t>(RimCensus::kCount);
+  std::vector<float> seen(kBins, 0.0F);
+  for (std::size_t i = 0; i < by_direction.size(); ++i) seen[i % kBins] += by_direction[i];
+  for (float& s : seen) s /= static_cast<float>(RimCensus::kSectors);
+  return seen;
+}
+
+std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellipse) {
+  return over_directions(census_by_direction(picture, ellipse));
 }
 
 }  // namespace kinetics

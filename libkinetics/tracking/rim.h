@@ -95,8 +95,17 @@ struct RimCensus {
   static constexpr double kFirst = 0.70;
   static constexpr double kStep = 0.01;
   static constexpr int kCount = 101;  ///< up to 1.70
+  static constexpr int kSectors = 24;
   [[nodiscard]] static double factor(int bin) { return kFirst + kStep * bin; }
 };
 [[nodiscard]] std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellipse);
+
+/// The same for each of kSectors directions by themselves, one after another, the first about +x:
+/// a rim that is not quite concentric (of a disc behind, seen from aside) shows at other factors in
+/// other directions.
+[[nodiscard]] std::vector<float> census_by_direction(const LumaView& picture,
+                                                     const Ellipse& ellipse);
+/// From the latter to the former; empty of none.
+[[nodiscard]] std::vector<float> over_directions(const std::vector<float>& by_direction);
 
 }  // namespace kinetics
