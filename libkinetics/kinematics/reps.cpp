@@ -22,6 +22,11 @@ constexpr double kOneSided95 = 1.6448536;
 constexpr double kFullShare = 0.75;
 constexpr double kLockoutShare = 0.8;
 
+double upper_middle(std::vector<double> values) {
+  std::sort(values.begin(), values.end());
+  return values[values.size() / 2];
+}
+
 void check_options(const RepOptions& o) {
   const auto refuse = [](const char* what, const char* must) {
     throw Error(ErrorCode::kUsage, what, must, "Leave it out for the usual value");
@@ -121,6 +126,47 @@ void flag_kind(MeasuredRep& m) {
   if (m.hidden) m.rep.flags.push_back(FlagKind::kNotMeasured);
 }
 
+// A rise much shorter than the set's others is a partial or failed rep, and hardly faster than
+// most; and nobody lifts one rep of a set half as fast again as the next one. What does was
+// probably something else that was taken for the bar (common practice, no source).
+void doubt_strangers(const std::vector<Rep>& reps, Notes& notes) {
+  constexpr std::size_t kFewestToCompare = 3;
+  constexpr double kShorter = 0.6;
+  constexpr double kFaster = 1.1;
+  constexpr double kMuchFaster = 1.5;
+  for (const Rep& rep : reps) {
+    if (!rep.mean_velocity_mps || !rep.rom_m) continue;
+    std::vector<double> means, ranges;
+    for (const Rep& other : reps) {
+      if (&other == &rep || other.set != rep.set || !other.mean_velocity_mps || !other.rom_m) {
+        continue;
+      }
+      means.push_back(other.mean_velocity_mps.value());
+      ranges.push_back(other.rom_m.value());
+    }
+    if (means.size() + 1 < kFewestToCompare) continue;
+    const double mean_mps = upper_middle(means);
+    const double range_m = upper_middle(ranges);
+    const Measured& mean = rep.mean_velocity_mps;
+    const double surely_mps = mean.value() - kOneSided95 * mean.sigma();
+    const bool short_yet_fast =
+        rep.rom_m.value() < kShorter * range_m && surely_mps > kFaster * mean_mps;
+    const double next_mps = *std::max_element(means.begin(), means.end());
+    if (!short_yet_fast && surely_mps < kMuchFaster * next_mps) continue;
+    notes.push_back({NoteKind::kCaution,
+                     fmt::format("Set {} rep {} rose {:.0f} cm at {:.2f} m/s, the set's others "
+                                 "mostly {:.0f} cm at {:.2f} m/s: something else may have been "
+                                 "taken for the bar there. Look at its path (--overlay), or point "
+                                 "at the disc with --seed.",
+                                 rep.set,
+                                 rep.number,
+                                 100.0 * rep.rom_m.value(),
+                                 mean.value(),
+                                 100.0 * range_m,
+                                 mean_mps)});
+  }
+}
+
 // Measures the rises, numbers them and holds those of a set against each other.
 std::vector<Rep> measured_reps(const Motion& motion,
                                const std::vector<Rise>& rises,
@@ -180,6 +226,7 @@ SetTable find_reps(const Motion& motion, const RepOptions& options) {
   if (motion.samples.size() < 2) return table;
   const std::vector<Rise> rises = find_rises(motion, options.threshold_mps, options.min_rise_m);
   table.reps = measured_reps(motion, keep_reps(rises, table.notes), options);
+  doubt_strangers(table.reps, table.notes);
   return table;
 }
 

@@ -122,6 +122,30 @@ Joined join(const BarPath& path,
   return out;
 }
 
+/// Why no rise may have been found, when the disc hardly showed.
+Notes speak_of_hidden(const DiscTrack& disc) {
+  constexpr double kMostOfTheTime = 0.8;
+  constexpr double kWellSeen = 0.6;
+  double frames = 0.0;
+  double rim = 0.0;
+  for (const DiscSighting& s : disc.sightings) {
+    if (s.sighting != Sighting::kSeen) continue;
+    frames += 1.0;
+    rim += s.rim_seen;
+  }
+  const double share =
+      frames / static_cast<double>(std::max<std::size_t>(1, disc.sightings.size()));
+  rim /= std::max(1.0, frames);
+  if (share > kMostOfTheTime && rim > kWellSeen) return {};
+  return {{NoteKind::kCaution,
+           fmt::format("What was followed showed in {:.0f} % of the pictures, with {:.0f} % of its "
+                       "rim: the disc is hidden, or too like what is behind it. Repetitions may "
+                       "be missing. Let nobody stand before the disc; have light on it, a light "
+                       "wall behind it or bright tape around its rim; or point at it with --seed.",
+                       100.0 * share,
+                       100.0 * rim)}};
+}
+
 /// Every rep with all that is measured of it.
 SetTable reps_of(const Motion& motion, const AnalysisOptions& options) {
   SetTable table = find_reps(motion, options.reps);
@@ -188,6 +212,10 @@ Session analyse_clip(const std::string& path,
   Motion motion = estimate_motion(seen.tracked.path, options.motion);
   SetTable table = reps_of(motion, options);
   add(seen.notes, table.notes);
+  const bool none_measured = std::none_of(table.reps.begin(), table.reps.end(), [](const Rep& r) {
+    return static_cast<bool>(r.mean_velocity_mps);
+  });
+  if (none_measured) add(seen.notes, speak_of_hidden(seen.tracked.disc));
   return judged({.clip = seen.info,
                  .log = std::nullopt,
                  .options = options,

@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
+#include "libkinetics/tracking/disc_behind.h"
 #include "libkinetics/tracking/lying_picture.h"
 #include "libkinetics/tracking/outer_rim.h"
 #include "libkinetics/tracking/stamp_stray.h"
@@ -23,6 +25,8 @@ constexpr double kHoldCoarsePx = 0.036;
 constexpr double kAlikeS = 0.012;
 /// A disc that is in view at the beginning is found within this, s.
 constexpr double kSeenSoonS = 1.0;
+/// The largest discs are 450 mm across (federation rules), less their tolerance.
+constexpr double kLargestDiscM = 0.449;
 
 DiscTrack track_from(const std::vector<Glimpse>& glimpses,
                      const Gathered& gathered,
@@ -79,6 +83,24 @@ void add_cautions(const BarPath& path, bool camera_seen, Notes& notes) {
   }
 }
 
+/// A larger disc behind the one that was followed is the ruler where the largest there is was told
+/// of; else the diameter told is the followed one's.
+std::optional<DiscBehind> ruler_behind(const DiscFollower& disc,
+                                       const OuterRim& outer,
+                                       double disc_diameter_m) {
+  if (outer.factor > 1.0 || disc_diameter_m < kLargestDiscM) return std::nullopt;
+  return disc_behind(disc.mean_colour_census());
+}
+
+Note note_on(const DiscBehind& behind, double disc_diameter_m) {
+  return {NoteKind::kCaution,
+          fmt::format("A larger disc hangs behind the one that was followed, {:.2f} times as "
+                      "large, and is taken for the one of {:.0f} mm. Hang the largest disc "
+                      "outermost, or tell the outer one's diameter with --disc-diameter.",
+                      behind.factor,
+                      1000.0 * disc_diameter_m)};
+}
+
 }  // namespace
 
 std::vector<DiscMerit> merits_of(const Gathered& gathered, const TrackingOptions& options) {
@@ -101,7 +123,10 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   const JoinedGlimpses joined = join_glimpses(gathered.discs, merits, chosen, frame_rate_hz);
   const std::vector<Glimpse>& glimpses = joined.glimpses;
   const OuterRim outer = outer_rim(gathered.discs[chosen].mean_census());
-  const double rim_factor = outer.factor;
+  const std::optional<DiscBehind> behind =
+      ruler_behind(gathered.discs[chosen], outer, options.disc_diameter_m);
+  const double rim_factor = behind ? behind->factor : outer.factor;
+  const double factor_sigma_rel = behind ? behind->sigma_rel : outer.sigma_rel;
 
   ViewResult view = path_in_gym(glimpses,
                                 gathered.times_s,
@@ -113,7 +138,7 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
-  const double rings = std::hypot(joined.scale_sigma_rel, outer.sigma_rel);
+  const double rings = std::hypot(joined.scale_sigma_rel, factor_sigma_rel);
   result.path.scale_sigma_rel =
       std::hypot(result.path.scale_sigma_rel, rings, gathered.discs[chosen].view_sigma_rel());
   const TimeBase tick = gathered.tick;
@@ -134,6 +159,7 @@ TrackedBar bar_of_disc(const Gathered& gathered,
                      1e3 * stray_s)});
   }
   add_cautions(result.path, gathered.camera_seen, result.notes);
+  if (behind) result.notes.push_back(note_on(*behind, options.disc_diameter_m));
   check(result.path);
   return result;
 }

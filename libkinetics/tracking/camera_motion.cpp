@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <numbers>
 
 #include <Eigen/Dense>
 #include <opencv2/core.hpp>
@@ -23,6 +24,8 @@ constexpr int kPatchHalf = 8;  // 17 × 17 px: some corner, little parallax
 constexpr int kPatchSide = 2 * kPatchHalf + 1;
 constexpr std::size_t kMostPatches = 16;
 constexpr double kAgreePx = 0.5;  // a patch this far off the common motion is not still
+constexpr double kStillPx = 0.5;
+constexpr double kJerkPx = 4.0;  // of the small picture; edges are met from 3 away
 constexpr int kFramesApartBeforeReplaced = 45;
 constexpr double kLeastSpread = 0.30;  // of the picture's width
 constexpr int kFramesBetweenSearches = 6;
@@ -234,12 +237,56 @@ void CameraMotion::find_again(const LumaView& picture) {
   }
 }
 
+/// Whether the pose is another than in the first frame, by more than patches err.
+bool CameraMotion::moved(const LumaView& picture) const {
+  const Vector2d corner(picture.width, picture.height);
+  return pose_.shift.norm() > kStillPx || (pose_.now(corner) - corner).norm() > kStillPx;
+}
+
+/// All edges of the picture, held against those of the first frame.
+bool CameraMotion::fit_edges(const LumaView& picture,
+                             const std::vector<Ellipse>& discs,
+                             const CameraPose& from) {
+  // Pixel centres of the small picture lie half of a block in from those of the large one.
+  const Vector2d inset = Vector2d::Constant(0.5 * (shrink_ - 1));
+  const auto small = [&](const Vector2d& p) -> Vector2d { return (p - inset) / shrink_; };
+  CameraPose start = from;
+  start.shift = small(from.now(inset));
+  std::vector<Ellipse> small_discs = discs;
+  for (Ellipse& e : small_discs) {
+    e.centre = small(e.centre);
+    e.shape /= shrink_;
+  }
+  const auto found = edges_->find(shrink(picture, shrink_), start, small_discs);
+  if (!found) return false;
+  pose_.linear = found->linear;
+  pose_.shift = shrink_ * found->shift + inset - found->linear * inset;
+  return true;
+}
+
+/// The same after a jerk of the hand, as long as the edges were followed just before.
+bool CameraMotion::fit_edges_around(const LumaView& picture,
+                                    const std::vector<Ellipse>& discs,
+                                    const CameraPose& from) {
+  if (edges_agreed_at_ < 0 || frame_ - edges_agreed_at_ > kFramesBetweenSearches) return false;
+  for (int k = 0; k < 8; ++k) {
+    const double phi = std::numbers::pi * k / 4.0;
+    CameraPose start = from;
+    start.shift += kJerkPx * shrink_ * Vector2d(std::cos(phi), std::sin(phi));
+    if (fit_edges(picture, discs, start)) return true;
+  }
+  return false;
+}
+
 CameraPose CameraMotion::follow(const Frame& frame, const std::vector<Ellipse>& discs) {
   const LumaView& picture = frame.luma;
+  const CameraPose last_pose = pose_;
   if (frame_ == 0) {
     shrink_ = std::max(1, std::min(picture.width, picture.height) / 270);
     choose_patches(picture, discs);
     agreeing_ = static_cast<int>(patches_.size());
+    edges_.emplace(shrink(picture, shrink_));
+    ++seen_;
   } else {
     std::erase_if(patches_, [&](const Patch& p) { return on_a_disc(p.place, discs); });
     int found = 0;
@@ -257,6 +304,12 @@ CameraPose CameraMotion::follow(const Frame& frame, const std::vector<Ellipse>& 
         retry_at_ = frame_ + kFramesBetweenSearches;
       }
     }
+    restless_ = restless_ || agreeing_ == 0 || moved(picture);
+    const bool by_edges =
+        restless_ && (fit_edges(picture, discs, pose_) || fit_edges(picture, discs, last_pose) ||
+                      fit_edges_around(picture, discs, last_pose));
+    if (by_edges) edges_agreed_at_ = frame_;
+    seen_ += by_edges || agreeing_ > 0 ? 1 : 0;
     for (Patch& p : patches_) {
       const bool agrees = p.found && (p.place - pose_.now(p.home)).norm() < kAgreePx;
       p.frames_apart = agrees ? 0 : p.frames_apart + 1;

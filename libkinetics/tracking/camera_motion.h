@@ -1,36 +1,28 @@
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include <Eigen/Core>
 
 #include "libkinetics/media/clip.h"
+#include "libkinetics/tracking/camera_pose.h"
 #include "libkinetics/tracking/rim.h"
+#include "libkinetics/tracking/still_edges.h"
 
 /// How the camera moves: still patches of the background, each compared with its first look.
 /// Internal.
 
 namespace kinetics {
 
-/// Where a point that was at p in the first frame is now: shift + linear · p. Near the identity.
-struct CameraPose {
-  Eigen::Matrix2d linear = Eigen::Matrix2d::Identity();
-  Eigen::Vector2d shift = Eigen::Vector2d::Zero();
-
-  [[nodiscard]] Eigen::Vector2d now(const Eigen::Vector2d& first) const {
-    return linear * first + shift;
-  }
-  [[nodiscard]] Eigen::Vector2d first(const Eigen::Vector2d& now) const {
-    return linear.inverse() * (now - shift);
-  }
-};
-
 /// Follows the background through a clip. Patches are compared with how they looked when they were
 /// chosen, not with the last frame, so the estimate does not drift.
 ///
 /// Method  inverse compositional alignment (S. Baker, I. Matthews, IJCV 56(3):221–255, 2004) of
 ///         each patch for translation; a robust similarity through their shifts. After a jump the
-///         patches are found again by pyramidal optical flow.
+///         patches are found again by pyramidal optical flow. A few patches fix a turn badly, and
+///         may sit on people: once they tell of a motion, or tell nothing, the edges of the whole
+///         picture are asked (StillEdges), which is dearer.
 class CameraMotion {
  public:
   /// Follows one more frame and returns the pose in it. What lies on a disc that is followed is not
@@ -39,6 +31,8 @@ class CameraMotion {
 
   /// Patches that agree with the last pose; 0 when the background has no texture to hold on to.
   [[nodiscard]] int patches_agreeing() const { return agreeing_; }
+  /// Whether the pose was seen in most frames, by patches or by edges.
+  [[nodiscard]] bool seen() const { return 2 * seen_ > frame_; }
 
  private:
   struct Patch {
@@ -56,6 +50,13 @@ class CameraMotion {
   bool align(const LumaView& picture, Patch& patch, Eigen::Vector2d start) const;
   bool fit_pose(const LumaView& picture);
   void find_again(const LumaView& picture);
+  [[nodiscard]] bool moved(const LumaView& picture) const;
+  bool fit_edges(const LumaView& picture,
+                 const std::vector<Ellipse>& discs,
+                 const CameraPose& from);
+  bool fit_edges_around(const LumaView& picture,
+                        const std::vector<Ellipse>& discs,
+                        const CameraPose& from);
 
   std::vector<Patch> patches_;
   CameraPose pose_;
@@ -64,6 +65,10 @@ class CameraMotion {
   int shrink_ = 4;
   int frame_ = 0;
   int agreeing_ = 0;
+  int seen_ = 0;  ///< in so many frames the pose was seen
+  int edges_agreed_at_ = -1;
+  bool restless_ = false;  ///< it has moved, or was not seen by patches
+  std::optional<StillEdges> edges_;
 };
 
 }  // namespace kinetics

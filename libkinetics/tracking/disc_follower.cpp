@@ -75,6 +75,7 @@ constexpr int kViewsInOnePlace = 6;
 constexpr double kRimForNewView = 0.5;
 /// From repetition to repetition a bar passes the same places.
 constexpr int kMostCensuses = 80;
+constexpr int kMostColourCensuses = 16;
 constexpr double kRimForWider = 0.6;
 /// Another view must explain the rim so much better than the present one usually does: in one
 /// picture, with half the rim before a leg, a wrong view can look as good.
@@ -148,7 +149,7 @@ void CoordinateFilter::slow_down(double factor, double most) {
 
 DiscFollower::DiscFollower(
     const RimFit& first, const CameraPose& pose, double t_s, std::int32_t frame, Kind kind)
-    : kind_(kind) {
+    : kind_(kind), census_(kMostCensuses), colour_census_(kMostColourCensuses) {
   adopt(first, pose, t_s, frame);
   top_px_ = bottom_px_ = y_.value();
 }
@@ -540,9 +541,7 @@ void DiscFollower::outgrow_ring(double radius_px, double ratio) {
     if (own > std::sqrt(ratio) * radius_px) continue;  // the rim itself
     for (float* size : {&g.xx, &g.xy, &g.yy, &g.shape_sigma_px}) *size *= static_cast<float>(ratio);
   }
-  census_ = {};
-  census_count_ = 0;
-  census_at_ = {-1e9, -1e9};
+  census_.begin_anew();
 }
 
 /// Takes another idea of shape and depth whole, not a little at a time. It sees the centre
@@ -606,15 +605,16 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
 }
 
 void DiscFollower::count_rims(const LumaView& picture) {
-  // Only at new places: the background behind differs there, so that its edges average out.
   const Vector2d still = still_centre();
-  const double radius = ellipse_.mean_radius_px();
-  if ((still - census_at_).norm() < 0.25 * radius || census_count_ >= kMostCensuses) return;
-  census_at_ = still;
-  const RimCensus here = census_of_rims(picture, ellipse_);
-  census_.by_sector.resize(here.by_sector.size(), 0.0F);
-  for (std::size_t b = 0; b < here.by_sector.size(); ++b) census_.by_sector[b] += here.by_sector[b];
-  ++census_count_;
+  if (census_.due(still, ellipse_.mean_radius_px())) census_.take(picture, ellipse_, still);
+}
+
+bool DiscFollower::wants_colours() const {
+  return seen() && colour_census_.due(still_centre(), ellipse_.mean_radius_px());
+}
+
+void DiscFollower::take_colours(const LumaView& colourfulness) {
+  colour_census_.take(colourfulness, ellipse_, still_centre());
 }
 
 double DiscFollower::speed_px_per_s() const {
@@ -623,13 +623,6 @@ double DiscFollower::speed_px_per_s() const {
 
 double DiscFollower::travel_radii() const {
   return (bottom_px_ - top_px_) / ellipse_.mean_radius_px();
-}
-
-RimCensus DiscFollower::mean_census() const {
-  if (census_count_ < 4) return {};
-  RimCensus mean = census_;
-  for (float& m : mean.by_sector) m /= static_cast<float>(census_count_);
-  return mean;
 }
 
 }  // namespace kinetics

@@ -12,6 +12,7 @@
 #include "libkinetics/media/luma_view.h"
 #include "libkinetics/tracking/camera_motion.h"
 #include "libkinetics/tracking/rim.h"
+#include "libkinetics/tracking/spread_census.h"
 
 /// Follows one disc from frame to frame. Internal.
 
@@ -114,7 +115,11 @@ class DiscFollower {
   /// Widest vertical span so far, in disc radii.
   [[nodiscard]] double travel_radii() const;
   /// Mean of the census of rims over the places the disc has been; empty before it has moved.
-  [[nodiscard]] RimCensus mean_census() const;
+  [[nodiscard]] RimCensus mean_census() const { return census_.mean(); }
+  /// The same of pictures of colourfulness, for which its user asks now and then.
+  [[nodiscard]] RimCensus mean_colour_census() const { return colour_census_.mean(); }
+  [[nodiscard]] bool wants_colours() const;
+  void take_colours(const LumaView& colourfulness);
 
  private:
   void take(const RimFit& fit, const CameraPose& pose, std::int32_t frame);
@@ -171,9 +176,8 @@ class DiscFollower {
   double usual_agreement_ = 1.0;  ///< and of how well the edges agree on it
   double usual_rim_ = 1.0;        ///< running mean of the share of rim seen
   double top_px_ = 0.0, bottom_px_ = 0.0;
-  RimCensus census_;
-  int census_count_ = 0;
-  Eigen::Vector2d census_at_{-1e9, -1e9};
+  SpreadCensus census_;
+  SpreadCensus colour_census_;
   std::vector<Glimpse> glimpses_;
   std::unique_ptr<DiscFollower> hub_;
   Eigen::Vector2d hub_offset_px_ = Eigen::Vector2d::Zero();  ///< hub's centre less the rim's

@@ -15,6 +15,7 @@
 #include "libkinetics/core/error.h"
 #include "libkinetics/media/read_ahead.h"
 #include "libkinetics/tracking/camera_motion.h"
+#include "libkinetics/tracking/colourfulness.h"
 #include "libkinetics/tracking/disc_finder.h"
 
 namespace kinetics {
@@ -312,6 +313,7 @@ void DiscGatherer::take(const Frame& frame, const Frame& searched) {
   recent_.push_back({searched, pose_, number, repeats_.same_as_last(picture)});
   if (recent_.size() > static_cast<std::size_t>(kRestStride)) recent_.pop_front();
   follow_all();
+  look_at_colours(frame);
   if (number % 8 == 0) {
     drop_twins(gathered_.discs);
     drop_clutter(gathered_.discs);
@@ -335,6 +337,21 @@ void DiscGatherer::look_for_uprights(const LumaView& picture, double t_s) {
   if (t_s < *uprights_from_s_ + kLookForUprightsAtS[next_uprights_]) return;
   gathered_.uprights.look(picture);
   ++next_uprights_;
+}
+
+/// Whether the bar's disc has a rim that shows by its colour only.
+void DiscGatherer::look_at_colours(const Frame& frame) {
+  if (!coloured_) return;
+  std::optional<Frame> colours;
+  for (DiscFollower& d : gathered_.discs) {
+    if (d.travel_radii() < kWorkedRadii || !d.wants_colours()) continue;
+    if (!colours) colours = colourfulness_of(frame, *coloured_);
+    if (!colours) {
+      coloured_.reset();
+      return;
+    }
+    d.take_colours(colours->luma);
+  }
 }
 
 void DiscGatherer::follow_all() {
@@ -373,12 +390,13 @@ void DiscGatherer::look(const LumaView& picture, double t_s, std::int32_t number
 
 const Gathered& DiscGatherer::finish() {
   gathered_.unchanged_share = repeats_.share();
-  gathered_.camera_seen = camera_.patches_agreeing() >= 3;
+  gathered_.camera_seen = camera_.seen();
   return gathered_;
 }
 
 Gathered gather_discs(ClipReader& clip, const TrackingOptions& options, const Progress& progress) {
   DiscGatherer gatherer(options);
+  gatherer.with_colours_of(clip.info());
   ReadAhead ahead(clip, pictures_ahead(clip.info()));
   for (std::int64_t number = 0; auto frame = ahead.next(); ++number) {
     gatherer.take(*frame);

@@ -75,6 +75,9 @@ class DiscGatherer {
   /// Without `before` nothing is known of what the pictures show.
   explicit DiscGatherer(const TrackingOptions& options, std::optional<SeenBefore> before = {});
 
+  /// The frames to come are this clip's, and their colours are looked at as well.
+  void with_colours_of(const ClipInfo& clip) { coloured_ = clip; }
+
   /// Throws Error{kNothingToTrack} when a seed points at nothing round.
   void take(const Frame& frame) { take(frame, frame); }
   /// The same, with another picture of that moment to look for discs in.
@@ -95,12 +98,14 @@ class DiscGatherer {
  private:
   void look(const LumaView& picture, double t_s, std::int32_t number);
   void look_for_uprights(const LumaView& picture, double t_s);
+  void look_at_colours(const Frame& frame);
   void follow_all();
   [[nodiscard]] double least_radius_px() const;
   [[nodiscard]] std::optional<int> most_views() const;
 
   std::optional<DiscSeed> seed_;  ///< until it has been looked at
   std::optional<SeenBefore> before_;
+  std::optional<ClipInfo> coloured_;
   Gathered gathered_;
   CameraMotion camera_;
   CameraPose pose_;

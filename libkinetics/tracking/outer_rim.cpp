@@ -20,11 +20,12 @@ constexpr double kLeastFactor = 1.04;
 /// A rim half a bin off the middle of its peak, 1 sigma.
 constexpr double kFactorSigma = 0.25 * RimCensus::kStep;
 
-/// Or one that shows by so much more than what is just inside and outside it in so many sectors:
-/// before a dark floor or behind a post it is not seen elsewhere. A rear rim beside the front one,
-/// or another disc of the bar behind this one, is a crescent and shows in fewer.
+/// Or one that shows by so much more than what is just inside and outside it in so many eighths of
+/// the way round: before a dark floor or behind a post it is not seen elsewhere. A rear rim beside
+/// the front one, or another disc of the bar behind this one, is a crescent and shows in fewer.
 constexpr float kOverGap = 0.08F;
-constexpr int kFewestSectors = 5;
+constexpr int kEighths = 8;
+constexpr int kFewestEighths = 5;
 
 /// Least seen between so many and so many bins to one side.
 float gap(const std::vector<float>& seen, std::size_t peak, int way) {
@@ -41,26 +42,35 @@ bool stands_alone(const std::vector<float>& seen, std::size_t peak) {
          seen[peak] > kAloneTimes * gap(seen, peak, 1);
 }
 
-/// Mean of what is seen in one sector between so many and so many bins to one side.
-float sector_gap(const RimCensus& census, int sector, std::size_t peak, int way) {
+/// What is seen in one eighth of the way round.
+float in_eighth(const RimCensus& census, int eighth, std::size_t bin) {
+  constexpr int kSectors = RimCensus::kSectors / kEighths;
+  static_assert(kSectors * kEighths == RimCensus::kSectors);
+  float sum = 0.0F;
+  for (int s = 0; s < kSectors; ++s) sum += census.at(eighth * kSectors + s, bin);
+  return sum / kSectors;
+}
+
+/// Mean of it between so many and so many bins to one side.
+float eighth_gap(const RimCensus& census, int eighth, std::size_t peak, int way) {
   float sum = 0.0F;
   float count = 0.0F;
   for (std::size_t k = kAlonePeakBins; k <= kAloneGapBins; ++k) {
     const std::size_t bin = way > 0 ? peak + k : peak - k;
     if (bin >= RimCensus::kCount) continue;
-    sum += census.at(sector, bin);
+    sum += in_eighth(census, eighth, bin);
     count += 1.0F;
   }
   return count > 0.0F ? sum / count : 0.0F;
 }
 
 bool goes_round(const RimCensus& census, std::size_t peak) {
-  int sectors = 0;
-  for (int s = 0; s < RimCensus::kSectors; ++s) {
-    const float beside = std::max(sector_gap(census, s, peak, -1), sector_gap(census, s, peak, 1));
-    if (census.at(s, peak) > beside + kOverGap) ++sectors;
+  int eighths = 0;
+  for (int e = 0; e < kEighths; ++e) {
+    const float beside = std::max(eighth_gap(census, e, peak, -1), eighth_gap(census, e, peak, 1));
+    if (in_eighth(census, e, peak) > beside + kOverGap) ++eighths;
   }
-  return sectors >= kFewestSectors;
+  return eighths >= kFewestEighths;
 }
 
 /// Where the peak's middle lies, to a fraction of a bin.

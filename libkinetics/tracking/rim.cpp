@@ -634,7 +634,7 @@ RimCensus census_of_rims(const LumaView& picture, const Ellipse& ellipse) {
     }
   }
   for (std::size_t k = 0; k < census.by_sector.size(); ++k) {
-    census.by_sector[k] /= rays_in[k / RimCensus::kCount];
+    census.by_sector[k] /= std::max(1.0F, rays_in[k / RimCensus::kCount]);
   }
   return census;
 }

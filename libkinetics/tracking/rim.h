@@ -95,8 +95,8 @@ struct RimFit {
 struct RimCensus {
   static constexpr double kFirst = 0.70;
   static constexpr double kStep = 0.01;
-  static constexpr int kCount = 101;  ///< up to 1.70
-  static constexpr int kSectors = 8;  ///< all alike wide, from the right on
+  static constexpr int kCount = 101;   ///< up to 1.70
+  static constexpr int kSectors = 24;  ///< all alike wide, from the right on
   /// One after the other, of kCount each; empty when nothing was counted.
   std::vector<float> by_sector;
 

@@ -331,3 +331,22 @@ TEST_CASE("a bar that never moves gives no rep", "[kinematics]") {
   lift.sway(20.0, 0.004, 0.6);
   CHECK(reps_of(lift).reps.empty());
 }
+
+TEST_CASE("a rise shorter and yet faster than the set's others is doubted aloud", "[kinematics]") {
+  Lift lift = unracked();
+  for (int i = 0; i < 3; ++i) lift.move(-0.6, 1.4).rep(0.6, 1.0).sway(1.5, 0.002, 0.7);
+  lift.move(-0.25, 0.6).rep(0.25, 0.2).rest(1.5);
+  lift.move(-0.6, 1.4).rep(0.6, 1.1).rest(2.0);
+  const SetTable table = reps_of(lift);
+  REQUIRE(table.reps.size() == 5);
+  REQUIRE(table.notes.size() == 1);
+  CHECK(table.notes[0].kind == NoteKind::kCaution);
+  CHECK(table.notes[0].text.find("Set 1 rep 4 rose 25 cm") == 0);
+}
+
+TEST_CASE("a set that tires to half its speed, and fails, is not doubted", "[kinematics]") {
+  Lift lift = unracked();
+  for (int i = 0; i < 5; ++i) lift.move(-0.6, 1.4).rep(0.6, 0.7 + 0.25 * i).sway(1.5, 0.002, 0.7);
+  lift.move(-0.6, 1.4).rep(0.25, 1.2).move(-0.3, 0.8).rest(2.0);
+  CHECK(reps_of(lift).notes.empty());
+}

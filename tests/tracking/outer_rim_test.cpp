@@ -63,8 +63,13 @@ RimCensus flat_census(float usual) {
   return census;
 }
 
-void set_bin(RimCensus& census, std::size_t sector, std::size_t bin, float seen) {
-  census.by_sector[sector * RimCensus::kCount + bin] = seen;
+constexpr std::size_t kEighths = 8;
+
+void set_bin(RimCensus& census, std::size_t eighth, std::size_t bin, float seen) {
+  constexpr std::size_t kSectors = RimCensus::kSectors / kEighths;
+  for (std::size_t s = eighth * kSectors; s < (eighth + 1) * kSectors; ++s) {
+    census.by_sector[s * RimCensus::kCount + bin] = seen;
+  }
 }
 
 }  // namespace
@@ -82,7 +87,7 @@ TEST_CASE("a rear rim that shows beside the front one is no outer rim") {
   // From 25° off square it lies from 0 to 6 % outside, spread over all of that.
   RimCensus seen = flat_census(0.05F);
   for (std::size_t k = 32; k < 38; ++k) {
-    for (std::size_t s = 0; s < RimCensus::kSectors; ++s) {
+    for (std::size_t s = 0; s < kEighths; ++s) {
       set_bin(seen, s, k, 0.24F - 0.02F * static_cast<float>(k - 32));
     }
   }
@@ -91,19 +96,19 @@ TEST_CASE("a rear rim that shows beside the front one is no outer rim") {
 
 TEST_CASE("a busy background makes no outer rim") {
   RimCensus seen = flat_census(0.15F);
-  std::size_t sector = 0;
+  std::size_t eighth = 0;
   for (std::size_t k = 40; k < 90; k += 7) {
     for (const std::size_t s : {0U, 1U, 3U, 6U}) {
-      set_bin(seen, (sector + s) % RimCensus::kSectors, k, 0.45F);
+      set_bin(seen, (eighth + s) % kEighths, k, 0.45F);
     }
-    ++sector;
+    ++eighth;
   }
   CHECK(outer_rim(seen).factor == 1.0);
 }
 
 TEST_CASE("a rim that shows a little most of the way round is an outer rim, a crescent is none") {
   // Before a busy background, a dark floor below and a post before it: 10 % more in five of the
-  // eight sectors. A rear rim or the far disc of the bar: clearly, in three next to each other.
+  // eight eighths. A rear rim or the far disc of the bar: clearly, in three next to each other.
   RimCensus rim = flat_census(0.12F);
   RimCensus crescent = rim;
   for (const std::size_t k : {39U, 40U, 41U}) {
