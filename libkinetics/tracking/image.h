@@ -15,10 +15,10 @@ namespace kinetics {
 
 /// Grey value at a place between pixel centres, bilinear. The place is rounded to 256ths of a
 /// pixel: off by 0.001 px (root mean square), and a quarter less time than with fractions. It must
-/// lie inside the picture, a pixel from its right and lower edge.
+/// lie inside the picture, a pixel from its right and lower edge; so it is never negative.
 inline float grey_inside(const LumaView& view, float x, float y) {
-  const int fine_x = static_cast<int>(x * 256.0F + 0.5F);
-  const int fine_y = static_cast<int>(y * 256.0F + 0.5F);
+  const int fine_x = static_cast<int>(x * 256.0F + 0.5F);  // NOLINT(bugprone-incorrect-roundings)
+  const int fine_y = static_cast<int>(y * 256.0F + 0.5F);  // NOLINT(bugprone-incorrect-roundings)
   const int right_share = fine_x & 255;
   const int lower_share = fine_y & 255;
   const auto between = [&](const std::uint8_t* p, std::ptrdiff_t step) {

@@ -34,7 +34,7 @@ Frame frame(double t_s, double disc_y_px, std::optional<int> person_x_px = std::
                                                 kHeight));
   for (int y = 0; person_x_px && y < kHeight; ++y) {
     for (int x = *person_x_px; x < *person_x_px + 120; ++x) {
-      picture->pixels[static_cast<std::size_t>(y * kWidth + x)] = 200;
+      picture->pixels[static_cast<std::size_t>(y) * kWidth + static_cast<std::size_t>(x)] = 200;
     }
   }
   Frame out;

@@ -6,6 +6,7 @@
 #include <string>
 
 #include <catch2/catch.hpp>
+#include <fmt/format.h>
 
 #include "tests/workbench/bench_client.h"
 #include "tools/workbench/pairing.h"
@@ -97,9 +98,12 @@ TEST_CASE("a refused request's body is never taken for a request", "[workbench][
     CAPTURE(path);
     const std::string answer = raw_exchange(
         bench.port(),
-        "POST " + std::string(path) + " HTTP/1.1\r\nHost: " + host +
-            "\r\nOrigin: http://elsewhere.example\r\nContent-Type: text/plain\r\nContent-Length: " +
-            std::to_string(inner.size()) + "\r\n\r\n" + inner);
+        fmt::format("POST {} HTTP/1.1\r\nHost: {}\r\nOrigin: http://elsewhere.example\r\n"
+                    "Content-Type: text/plain\r\nContent-Length: {}\r\n\r\n{}",
+                    path,
+                    host,
+                    inner.size(),
+                    inner));
     CHECK(answer.find(" 201 ") == std::string::npos);
     CHECK(answer.find("\"jobs\"") == std::string::npos);
   }
@@ -310,10 +314,14 @@ TEST_CASE("a body that would grow when unpacked is not read", "[workbench][guard
                             "\r\nX-Kinetics: 1\r\nContent-Length: 0\r\n\r\n";
   for (const char* const packed : {"gzip", "br", "deflate"}) {
     CAPTURE(packed);
-    const std::string answer = raw_exchange(
-        bench.port(),
-        "POST /api/jobs HTTP/1.1\r\nHost: " + host + "\r\nContent-Encoding: " + packed +
-            "\r\nContent-Length: " + std::to_string(inner.size()) + "\r\n\r\n" + inner);
+    const std::string answer =
+        raw_exchange(bench.port(),
+                     fmt::format("POST /api/jobs HTTP/1.1\r\nHost: {}\r\nContent-Encoding: {}\r\n"
+                                 "Content-Length: {}\r\n\r\n{}",
+                                 host,
+                                 packed,
+                                 inner.size(),
+                                 inner));
     CHECK(answer.find("HTTP/1.1 415 ") == 0);
     CHECK(answer.find("HTTP/1.1", 5) == std::string::npos);  // and what it held is no request
   }

@@ -44,9 +44,7 @@ function DayChoice({ days, day }: { days: string[]; day: string }) {
 }
 
 /** The recordings of a whole day, where doubts are settled. */
-function Recordings({ day }: { day: string }) {
-  const { reply } = useGet<{ days: DaySummary[] }>("/api/days", sessions.value);
-  const here = reply?.days.filter((d) => (d.held_on ?? "") === day) ?? [];
+function Recordings({ here }: { here: DaySummary[] }) {
   if (!here.length) return null;
   return (
     <ul class="plain recordings" aria-label="Whole days">
@@ -139,20 +137,21 @@ export function DayPage({ day: asked }: { day: string }) {
   const day = asked === "unknown" ? "" : days.includes(asked) ? asked : (days[0] ?? "");
   const ofDay = (all ?? []).filter((s) => s.day === day);
   const lifters = byLifter(ofDay);
+  const recordings = useGet<{ days: DaySummary[] }>(all && "/api/days", all);
   const known = useSessions(lifters.flatMap(([, own]) => own.map((s) => s.id)));
   if (all === null) return <Title>{state.value ? "Reading the logbook…" : "…"}</Title>;
   if (!all.length && !runningJobs.value.length) return <Welcome />;
-  // Each lifter's card comes whole and below the others: nothing jumps.
-  const waits = lifters.findIndex(([, own]) => !own.every((s) => known.has(s.id)));
+  // Each lifter's card comes whole, and below the others and what stands above them: nothing jumps.
+  const waits = recordings.ready ? lifters.findIndex(([, own]) => !own.every((s) => known.has(s.id))) : 0;
   const here = waits < 0 ? lifters : lifters.slice(0, waits);
   return (
     <>
       <Title beside={days.length > 1 && <DayChoice days={days} day={day} />}>{day || ofDay.length ? dayInWords(day) : "The day"}</Title>
       <JobList jobs={runningJobs.value} label="Being measured" />
-      <Recordings day={day} />
-      {day === "" && ofDay.length > 0 && <SayTheDay sets={ofDay} />}
+      <Recordings here={recordings.reply?.days.filter((d) => (d.held_on ?? "") === day) ?? []} />
+      {recordings.ready && day === "" && ofDay.length > 0 && <SayTheDay sets={ofDay} />}
       {!ofDay.length && <Nothing>The first set shows here as soon as it is measured.</Nothing>}
-      {lifters.length > kFewLifters && <Jump lifters={lifters.map(([l]) => l)} />}
+      {recordings.ready && lifters.length > kFewLifters && <Jump lifters={lifters.map(([l]) => l)} />}
       <div class="day">
         {here.map(([lifter, own]) => (
           <section class="lifter-card" id={cardOf(lifter)} aria-label={lifter || "Lifter not known"}>
