@@ -93,7 +93,6 @@ class DiscGatherer {
   void look_for_uprights(const LumaView& picture, double t_s);
   void follow_all();
   [[nodiscard]] double least_radius_px() const;
-  [[nodiscard]] std::optional<int> most_views() const;
 
   std::optional<DiscSeed> seed_;  ///< until it has been looked at
   std::optional<SeenBefore> before_;
