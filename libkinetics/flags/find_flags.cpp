@@ -183,11 +183,19 @@ class Judge {
     return out;
   }
 
+  // "Cannot tell" is worth a coach's look only where the heights resolve the limit: by a log that
+  // drifts further than the limit between two reps it would be said of every rep.
+  [[nodiscard]] std::optional<Certainty> bottom_above_limit(double above_m, double sigma_m) const {
+    const auto sure = certainty_beyond(above_m - limits_.high_bottom_m, sigma_m);
+    if (sure == Certainty::kCannotTell && sigma_m > limits_.high_bottom_m) return std::nullopt;
+    return sure;
+  }
+
   void shallower_than_reference(const Rep& rep) {
     if (!rep.rom_m.ok()) return;
     const double above = *held_against_.depth_m - rep.rom_m.value();
     const double sigma = std::hypot(rep.rom_m.sigma(), held_against_.depth_sigma_m);
-    const auto sure = certainty_beyond(above - limits_.high_bottom_m, sigma);
+    const auto sure = bottom_above_limit(above, sigma);
     if (!sure) return;
     add(rep,
         FindingKind::kHighBottom,
@@ -204,7 +212,7 @@ class Judge {
     const Rep& rep = reps_[i];
     const double above = rep.bottom_height_m - reps_[reference].bottom_height_m;
     const double sigma = height_difference_sigma(rep, reps_[reference]);
-    const auto sure = certainty_beyond(above - limits_.high_bottom_m, sigma);
+    const auto sure = bottom_above_limit(above, sigma);
     if (!sure) return;
     add(rep,
         FindingKind::kHighBottom,

@@ -38,7 +38,8 @@ struct FlagReferences {
 /// - too heavy, too light: mean velocity outside `zone`. Force goes into the words only.
 /// - high bottom: the way to the lockout shorter than the reference by more than `high_bottom_m`;
 ///   without a reference the turning point higher than the middle one of the set's full reps, which
-///   takes three reps, or than the lower one of two.
+///   takes three reps, or than the lower one of two. Whether it lies beyond is left open ("cannot
+///   tell") only when the error is below `high_bottom_m` itself; with more, nothing is said.
 /// - uneven pause: differs from the middle pause of the set's other full reps by more than
 ///   `uneven_pause_s`; takes two reps.
 /// - not measured: the reason is the evidence.

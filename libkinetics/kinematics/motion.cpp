@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include <fmt/format.h>
 
@@ -83,6 +84,40 @@ double rough_noise_scale(const std::vector<PathPoint>& points) {
   if (off.size() < 4) return 1.0;
   std::vector<double>& judged = off_moving.size() < 2 * kFewestMoving ? off : off_moving;
   return std::clamp(median_of(judged) * 1.4826022, kLeastNoiseScale, 50.0);
+}
+
+// A stamp's error, times how fast the bar moves there, is an error of the height.
+std::vector<PathPoint> with_stamp_errors(const BarPath& path) {
+  constexpr std::size_t kReach = 2;
+  std::vector<PathPoint> points = path.points;
+  std::vector<std::size_t> seen;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (points[i].seen) seen.push_back(i);
+  }
+  for (std::size_t k = 0; k < seen.size(); ++k) {
+    const PathPoint& from = path.points[seen[k < kReach ? 0 : k - kReach]];
+    const PathPoint& to = path.points[seen[std::min(k + kReach, seen.size() - 1)]];
+    const double dt_s = to.t_s - from.t_s;
+    if (!(dt_s > 0.0)) continue;
+    PathPoint& p = points[seen[k]];
+    p.sigma_y_m = std::hypot(p.sigma_y_m, path.stamp_sigma_s * (to.y_m - from.y_m) / dt_s);
+    p.sigma_x_m = std::hypot(p.sigma_x_m, path.stamp_sigma_s * (to.x_m - from.x_m) / dt_s);
+  }
+  return points;
+}
+
+// Where stamps are untrue by a fair share of the time between pictures, errors count up from
+// picture to picture and jump. Such jumps must not be taken for the bar's: nothing then follows
+// faster turns than those of a quick rep (a jerk of some 60 m/s³ that lasts 0.1 s).
+constexpr double kStrayingShare = 0.05;
+constexpr double kQuickRepDensity_m2ps5 = 400.0;
+
+double largest_density(const BarPath& path) {
+  const auto& points = path.points;
+  const double interval_s =
+      (points.back().t_s - points.front().t_s) / static_cast<double>(points.size() - 1);
+  return path.stamp_sigma_s > kStrayingShare * interval_s ? kQuickRepDensity_m2ps5
+                                                          : std::numeric_limits<double>::infinity();
 }
 
 // Runs of sightings between which the motion may be followed. A new run starts after a hole longer
@@ -195,12 +230,13 @@ struct RunFit {
   SmoothedHeights smoothed;
 };
 
-void fit_run(RunFit& fit, const MotionOptions& options) {
+void fit_run(RunFit& fit, const MotionOptions& options, double largest_m2ps5) {
   if (options.jerk_psd_m2ps5) {
     fit.density.psd_m2ps5.assign(fit.sightings.size() - 1, *options.jerk_psd_m2ps5);
     fit.density.typical_m2ps5 = *options.jerk_psd_m2ps5;
   } else {
     fit.density = changing_density(fit.sightings);
+    for (double& q : fit.density.psd_m2ps5) q = std::min(q, largest_m2ps5);
   }
   fit.smoothed = smooth_heights(fit.sightings, fit.density.psd_m2ps5);
 }
@@ -337,22 +373,23 @@ void fill_holes(Motion& motion) {
 void kalman_motion(const std::vector<PathPoint>& points,
                    const Screened& screened,
                    double noise_scale,
-                   double alike_s,
+                   const BarPath& path,
                    const MotionOptions& options,
                    Motion& motion) {
+  const double largest_m2ps5 = largest_density(path);
   std::vector<RunFit> fits;
   for (const Run run : screened.runs) {
     fits.push_back({run, sightings_of(points, screened.usable, run, noise_scale, false), {}, {}});
   }
   // The rough noise scale is good enough to choose densities by; those then give the fine one.
-  for (RunFit& fit : fits) fit_run(fit, options);
+  for (RunFit& fit : fits) fit_run(fit, options, largest_m2ps5);
   const double scale = std::max(innovation_scale(fits), kLeastNoiseScale / noise_scale);
   motion.noise_scale = noise_scale * scale;
   for (RunFit& fit : fits) {
     for (HeightSighting& s : fit.sightings) s.variance_m2 *= scale * scale;
-    count_alike_once(fit, alike_s);
+    count_alike_once(fit, path.alike_s);
     doubt_outliers(fit);
-    fit_run(fit, options);
+    fit_run(fit, options, largest_m2ps5);
   }
 
   motion.links.resize(points.size());
@@ -390,7 +427,7 @@ Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
             "the bar was seen {} times; {} or more are needed for a velocity", seen, kFewestPoints),
         "Film the whole set with the disc in view");
   }
-  const std::vector<PathPoint>& points = path.points;
+  const std::vector<PathPoint> points = with_stamp_errors(path);
   const double noise_scale = rough_noise_scale(points);
   Screened screened = screen(points, noise_scale, options.max_gap_s);
   std::erase_if(screened.runs,
@@ -408,7 +445,7 @@ Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
   if (options.method == SmoothingMethod::kButterworth) {
     butterworth_motion(points, screened.usable, screened.runs, options, motion);
   } else {
-    kalman_motion(points, screened, noise_scale, path.alike_s, options, motion);
+    kalman_motion(points, screened, noise_scale, path, options, motion);
   }
   fill_holes(motion);
   motion.scale_sigma_rel = path.scale_sigma_rel;

@@ -259,6 +259,21 @@ Crossing mean_of(const Crossing& a, const Crossing& b) {
       (wa * a.t_s + wb * b.t_s) / (wa + wb), std::min(a.sigma_s, b.sigma_s), a.known && b.known};
 }
 
+// A hole between a movement and what was taken to go on beyond it: as likely as not it was over
+// before. Half the time between the two.
+double doubt_of_hole(const Motion& motion, double inner_s, double outer_s) {
+  const double from_s = std::min(inner_s, outer_s);
+  const double to_s = std::max(inner_s, outer_s);
+  for (std::size_t i = sample_before(motion, from_s);
+       i + 1 < motion.samples.size() && motion.samples[i].t_s < to_s;
+       ++i) {
+    const bool joined =
+        i < motion.links.size() ? motion.links[i].joined : motion.samples[i].measured;
+    if (!joined) return 0.5 * (to_s - from_s);
+  }
+  return 0.0;
+}
+
 // The travel in one direction within a window of samples: its largest stretch over the threshold
 // with what belongs to it on either side.
 std::optional<Travel> find_travel(
@@ -341,6 +356,11 @@ std::optional<Travel> find_travel(
     refine_end(motion, direction, travel_s, th, seen);
     travel.end = motion.drift.empty() ? seen : mean_of(seen, travel.end);
   }
+  const double start_doubt_s =
+      doubt_of_hole(motion, stretches[centre].from_s, stretches[from].from_s);
+  const double end_doubt_s = doubt_of_hole(motion, stretches[centre].to_s, stretches[to].to_s);
+  travel.start.sigma_s = std::hypot(travel.start.sigma_s, start_doubt_s);
+  travel.end.sigma_s = std::hypot(travel.end.sigma_s, end_doubt_s);
   travel.gain_m =
       state_at(motion, travel.end.t_s).height_m - state_at(motion, travel.start.t_s).height_m;
   return travel;

@@ -7,6 +7,7 @@
 
 #include "libkinetics/tracking/lying_picture.h"
 #include "libkinetics/tracking/outer_rim.h"
+#include "libkinetics/tracking/stamp_stray.h"
 #include "libkinetics/tracking/view.h"
 
 namespace kinetics {
@@ -102,19 +103,36 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   const OuterRim outer = outer_rim(gathered.discs[chosen].mean_census());
   const double rim_factor = outer.factor;
 
-  ViewResult view =
-      path_in_gym(glimpses, gathered.times_s, clip, gathered.uprights, rim_factor, options);
+  ViewResult view = path_in_gym(glimpses,
+                                gathered.times_s,
+                                clip,
+                                gathered.uprights,
+                                rim_factor,
+                                options,
+                                gathered.discs[chosen].depth().value(1));
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
+  const double rings = std::hypot(joined.scale_sigma_rel, outer.sigma_rel);
   result.path.scale_sigma_rel =
-      std::hypot(result.path.scale_sigma_rel, std::hypot(joined.scale_sigma_rel, outer.sigma_rel));
+      std::hypot(result.path.scale_sigma_rel, rings, gathered.discs[chosen].view_sigma_rel());
   const TimeBase tick = gathered.tick;
   const double hold_px = kHoldFinePx + (kHoldCoarsePx - kHoldFinePx) * gathered.unchanged_share;
   if (view.px_per_m > 0.0) result.path.hold_sigma_m = hold_px / view.px_per_m;
   result.path.alike_s = kAlikeS;
-  result.path.stamp_sigma_s =
-      static_cast<double>(tick.num) / tick.den / std::sqrt(12.0) / clip.slow_motion_factor;
+  const double stray_s = stray_of_stamps_s(result.path);
+  result.path.stamp_sigma_s = std::hypot(
+      stray_s,
+      static_cast<double>(tick.num) / tick.den / std::sqrt(12.0) / clip.slow_motion_factor);
+  if (stray_s > 0.0) {
+    result.notes.push_back(
+        {NoteKind::kCaution,
+         fmt::format("The pictures were not taken at the times they carry (± {:.0f} ms): the clip "
+                     "was brought to another frame rate, or pictures are missing. Velocities are "
+                     "less sure, and wrong where many are missing. Use the file as the phone "
+                     "stored it.",
+                     1e3 * stray_s)});
+  }
   add_cautions(result.path, gathered.camera_seen, result.notes);
   check(result.path);
   return result;

@@ -29,7 +29,8 @@ struct BarPath {
   /// Time error that grows with height because the sensor's rows are read out one by one and the
   /// readout time is not known (1 sigma), s per m of height. 0 when it was corrected.
   double shutter_sigma_s_per_m = 0.0;
-  /// Timing error of one stamp (1 sigma), s, beyond the container's resolution.
+  /// Timing error of one stamp (1 sigma), s: the container's resolution, and how far pictures stray
+  /// from the times they carry. Not part of the points' sigmas.
   double stamp_sigma_s = 0.0;
   /// Errors of sightings nearer to each other in time than this are alike, s: video coding carries
   /// what is wrong with one picture on to the next ones. 0 where each errs by itself.

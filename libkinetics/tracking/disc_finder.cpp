@@ -38,6 +38,9 @@ constexpr View kViews[] = {{0.0, 0.0},
 constexpr double kFarBehind = 0.15;
 /// Settling seldom raises a first fit's agreement by more than this: in one of some fifty.
 constexpr double kMostGained = 0.12;
+/// A view that agrees by so much less is likely e times less: agreement falls by 2/4.685² a ray and
+/// squared sigma, of some 80 rays about a quarter are independent.
+constexpr double kAgreeAlike = 0.01;
 /// What has not changed since the last look was judged then: all edges are gone through only once
 /// in so many looks, the moving ones every time.
 constexpr int kLooksPerWhole = 4;
@@ -78,13 +81,26 @@ std::optional<RimFit> settled(const LumaView& picture, RimFit fit, const RimOpti
 
 /// The outermost factor at which most of a concentric rim is seen, or 1.
 double outermost_rim(const LumaView& picture, const Ellipse& ellipse) {
-  const std::vector<float> seen = census_of_rims(picture, ellipse);
+  const std::vector<float> seen = census_of_rims(picture, ellipse).mean();
   for (int b = RimCensus::kCount - 2; RimCensus::factor(b) > 1.04; --b) {
     const auto k = static_cast<std::size_t>(b);
     const bool peak = seen[k] >= seen[k - 1] && seen[k] >= seen[k + 1];
     if (peak && seen[k] > 0.60F) return RimCensus::factor(b);
   }
   return 1.0;
+}
+
+/// How far the sizes lie apart that views tell which agree with the rim as well as the best one.
+double view_sigma_rel(const std::vector<RimFit>& fits, const RimFit& best) {
+  double weights = 0.0;
+  double square = 0.0;
+  for (const RimFit& fit : fits) {
+    const double off = std::log(fit.ellipse.half_height_px() / best.ellipse.half_height_px());
+    const double weight = std::exp(-(best.agreement - fit.agreement) / kAgreeAlike);
+    weights += weight;
+    square += weight * off * off;
+  }
+  return std::sqrt(square / weights);
 }
 
 }  // namespace
@@ -111,13 +127,17 @@ std::optional<RimFit> best_view(const LumaView& picture,
   double most = 0.0;
   for (const RimFit& trial : trials) most = std::max(most, trial.agreement);
   const double least = std::max(most - kFarBehind, least_agreement - kMostGained);
-  std::optional<RimFit> best;
+  std::vector<RimFit> fits;
   for (const RimFit& trial : trials) {
     if (trial.agreement < least) continue;
-    const auto fit = settled(picture, trial, options);
-    if (fit && (!best || fit->agreement > best->agreement)) best = fit;
+    if (const auto fit = settled(picture, trial, options)) fits.push_back(*fit);
   }
-  return best;
+  const auto best = std::max_element(fits.begin(), fits.end(), [](const auto& a, const auto& b) {
+    return a.agreement < b.agreement;
+  });
+  if (best == fits.end()) return std::nullopt;
+  best->view_sigma_rel = view_sigma_rel(fits, *best);
+  return *best;
 }
 
 std::optional<RimFit> wider_rim(const LumaView& picture, const RimFit& fit, double least_rim) {

@@ -35,6 +35,25 @@ constexpr double kCentreFloorPx = 0.03;
 /// own that pull the fit. Judged on rendered clips of all kinds.
 constexpr double kCoveredPx = 0.6;
 constexpr double kWholeRim = 0.95;
+/// Slip of the pictures' times is judged on a disc that moves at least this fast, by being off its
+/// course by more than this many sigmas, and is never more than this share of a frame interval.
+constexpr double kSlipMps = 0.25;
+constexpr double kSlipSigmas = 4.0;
+constexpr double kMostSlip = 0.6;
+constexpr double kSlipRate = 0.3;
+constexpr double kSlipLeak = 0.02;
+/// More than this share of the most it can be, and twice what it was: the course is drawn anew,
+/// from this many sightings.
+constexpr double kSlipToTell = 0.05;
+constexpr std::size_t kCourse = 6;
+/// Of a disc that moves by less than this from picture to picture a copy tells the truth, px.
+constexpr double kCopyTellsPx = 0.5;
+/// A picture may be a copy when the disc stands where it stood but for this share of the way it was
+/// expected to go. Where some were, at a smaller pace too, px.
+constexpr double kCopiedShare = 0.15;
+constexpr double kFastEnoughPx = 1.0;
+constexpr double kFastWhereCopiesPx = 0.25;
+constexpr int kCopiesKnown = 4;
 /// Hidden longer than this, the prediction says nothing of the place any more, s.
 constexpr double kLostAfterS = 1.5;
 /// Found again farther than this from where it was expected, it is on another course.
@@ -63,6 +82,12 @@ constexpr double kRimForWider = 0.6;
 constexpr double kBetterBy = 0.06;
 /// Views of one rim differ in size by less than this.
 constexpr double kInside = 0.93;
+/// With so much less of the rim than usual something is amiss, and another place must agree with it
+/// so much better to be taken instead.
+constexpr double kRimMissing = 0.15;
+constexpr double kBetterPlace = 0.10;
+/// More than this, and it is another ring of the same disc.
+constexpr double kOtherRing = 1.06;
 constexpr double kRimWhenSure = 0.30;
 constexpr double kRimWhenWide = 0.42;
 
@@ -124,7 +149,7 @@ void CoordinateFilter::slow_down(double factor, double most) {
 
 DiscFollower::DiscFollower(
     const RimFit& first, const CameraPose& pose, double t_s, std::int32_t frame, Kind kind)
-    : kind_(kind), census_(RimCensus::kCount, 0.0F) {
+    : kind_(kind) {
   adopt(first, pose, t_s, frame);
   top_px_ = bottom_px_ = y_.value();
 }
@@ -135,14 +160,14 @@ void DiscFollower::adopt(const RimFit& found,
                          std::int32_t frame) {
   const double px_per_m = found.ellipse.mean_radius_px() / kRadiusM;
   const Vector2d still = pose.first(found.ellipse.centre);
-  x_.restart(still.x(), 0.3, 0.5 * px_per_m, 3.0 * px_per_m);
-  y_.restart(still.y(), 0.3, 1.0 * px_per_m, 3.0 * px_per_m);
+  start_course({t_s, still.x(), still.y()}, px_per_m);
   last_t_s_ = t_s;
   last_frame_ = frame;
   usual_rim_ = found.rim_seen;
   usual_agreement_ = found.agreement;
   ellipse_ = found.ellipse;
   depth_ = found.depth;
+  view_sigma_rel_ = found.view_sigma_rel;
   if (!glimpses_.empty() && glimpses_.back().frame == frame) glimpses_.pop_back();
   take(found, pose, frame);
 }
@@ -162,8 +187,7 @@ void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t 
       kCentreFloorPx + kCoveredPx * std::max(0.0, kWholeRim - std::min(fit.rim_seen, 1.0));
   const double sx = std::hypot(std::sqrt(fit.centre_cov_px2(0, 0)), floor_px);
   const double sy = std::hypot(std::sqrt(fit.centre_cov_px2(1, 1)), floor_px);
-  x_.update(still.x(), sx);
-  y_.update(still.y(), sy);
+  take_up({last_t_s_, still.x(), still.y(), sx, sy});
   top_px_ = std::min(top_px_, still.y());
   bottom_px_ = std::max(bottom_px_, still.y());
   Glimpse g;
@@ -190,6 +214,71 @@ void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t 
   glimpses_.push_back(g);
 }
 
+void DiscFollower::start_course(const Sighted& at, double px_per_m) {
+  x_.restart(at.x, 0.3, 0.5 * px_per_m, 3.0 * px_per_m);
+  y_.restart(at.y, 0.3, 1.0 * px_per_m, 3.0 * px_per_m);
+  course_ = {at};
+}
+
+void DiscFollower::predict(double dt_s, double px_per_m) {
+  const double jerk_psd = kJerkPsd * px_per_m * px_per_m;
+  x_.predict(dt_s, 0.3 * jerk_psd);
+  y_.predict(dt_s, jerk_psd);
+}
+
+/// Lets a sighting correct the predicted course.
+void DiscFollower::take_up(const Sighted& now) {
+  course_.push_back(now);
+  if (course_.size() > kCourse) course_.pop_front();
+  if (!learn_slip(now.y, now.sigma_y)) return update_course(now);
+  // The course so far was drawn too trustingly: draw it anew.
+  const double px_per_m = ellipse_.mean_radius_px() / kRadiusM;
+  const std::deque<Sighted> course = course_;
+  start_course(course.front(), px_per_m);
+  for (std::size_t i = 1; i < course.size(); ++i) {
+    predict(course[i].t_s - course[i - 1].t_s, px_per_m);
+    update_course(course[i]);
+  }
+  course_ = course;
+}
+
+void DiscFollower::update_course(const Sighted& now) {
+  const double slip_s = std::sqrt(slip_s2_);
+  x_.update(now.x, std::hypot(now.sigma_x, slip_s * x_.velocity()));
+  y_.update(now.y, std::hypot(now.sigma_y, slip_s * y_.velocity()));
+}
+
+/// Pictures whose times are not those they were taken at (a clip that was brought to another rate)
+/// show the disc ahead of its course in one and behind it in the next. A bar that itself leaves its
+/// course is off to the same side twice, and noise does not grow with speed. Returns whether much
+/// was learnt.
+bool DiscFollower::learn_slip(double measured_y_px, double sigma_px) {
+  const double speed = std::abs(y_.velocity());
+  const double off_px = measured_y_px - y_.value();
+  if (speed < kSlipMps * ellipse_.mean_radius_px() / kRadiusM) {
+    last_off_s_ = 0.0;
+    return false;
+  }
+  const double off_s = std::abs(off_px) > kSlipSigmas * sigma_px ? off_px / y_.velocity() : 0.0;
+  const double most_s = kMostSlip * last_dt_s_;
+  const double before = slip_s2_;
+  slip_s2_ = std::clamp(
+      (1.0 - kSlipLeak) * before - kSlipRate * off_s * last_off_s_, 0.0, most_s * most_s);
+  last_off_s_ = off_s;
+  return slip_s2_ > 2.0 * before && slip_s2_ > kSlipToTell * most_s * most_s;
+}
+
+bool DiscFollower::is_copy(const RimFit& fit, const CameraPose& pose, double expected_px) {
+  const Glimpse& last = glimpses_.back();
+  const double fast_px = copies_ < kCopiesKnown ? kFastEnoughPx : kFastWhereCopiesPx;
+  const Vector2d moved =
+      pose.first(fit.ellipse.centre) - Vector2d(last.still_x_px, last.still_y_px);
+  const bool copied =
+      last.seen && expected_px > fast_px && moved.norm() < kCopiedShare * expected_px;
+  if (copied) ++copies_;
+  return copied;
+}
+
 void DiscFollower::coast(const CameraPose& pose, double t_s, std::int32_t frame) {
   if (seen()) hidden_since_s_ = t_s;
   ellipse_.centre = pose.now(still_centre());
@@ -205,47 +294,71 @@ void DiscFollower::coast(const CameraPose& pose, double t_s, std::int32_t frame)
   if (hidden_s(t_s) < kLostAfterS) glimpses_.push_back(g);
 }
 
+/// Looks for the rim where it is expected; not there, on the circle of the known size that shows
+/// best around.
 std::optional<RimFit> DiscFollower::search(const LumaView& picture, double dt_s, double t_s) const {
+  std::optional<RimFit> best = search_near(picture, ellipse_, dt_s, t_s);
+  const double least = usual_rim_ - kRimMissing;
+  if (slip_s2_ > 0.0 && !hub_seen()) {
+    // The picture may be of a moment before or after its time.
+    const Vector2d slip_px = std::sqrt(slip_s2_) * Vector2d(x_.velocity(), y_.velocity());
+    for (const double slips : {-1.0, 1.0, -2.0, 2.0}) {
+      if (best && best->rim_seen > least) return best;
+      Ellipse expected = ellipse_;
+      expected.centre += slips * slip_px;
+      const auto other = search_near(picture, expected, dt_s, t_s);
+      if (other && (!best || other->agreement > best->agreement + kBetterPlace)) best = other;
+    }
+  }
+  const bool search_far = hidden_s(t_s) > 0.1 && hidden_s(t_s) < kLostAfterS && !hub_seen();
+  return !best && search_far ? search_around(picture, t_s) : best;
+}
+
+std::optional<RimFit> DiscFollower::search_near(const LumaView& picture,
+                                                const Ellipse& expected,
+                                                double dt_s,
+                                                double t_s) const {
   const double radius = ellipse_.mean_radius_px();
   const double px_per_m = radius / kRadiusM;
   const double farthest = (hub_seen() ? kReachBesideHub : 0.45) * radius;
   const double near =
       std::min(farthest, 2.0 + 0.02 * radius + 0.5 * kJolt * dt_s * dt_s * px_per_m);
-  const double spread = 3.0 * std::max(x_.sigma(), y_.sigma());
+  const double slip_px = std::sqrt(slip_s2_) * speed_px_per_s();
+  const double spread = 3.0 * std::hypot(std::max(x_.sigma(), y_.sigma()), slip_px);
   RimOptions options{.search_px = near,
                      .shape_sigma_rel = kShapeSigma,
                      .blur_px = kShutterShare * dt_s * Vector2d(x_.velocity(), y_.velocity()),
                      .depth = depth_,
                      .min_rim_seen = seen() ? kRimWhenSure : kRimWhenWide};
   // From near to far: among a groove, a lip and a leg some shift always looks like half a rim.
-  std::optional<RimFit> best = measure_rim(picture, ellipse_, options);
-  if (best && best->rim_seen > usual_rim_ - 0.15) return best;
+  std::optional<RimFit> best = measure_rim(picture, expected, options);
+  if (best && best->rim_seen > usual_rim_ - kRimMissing) return best;
   options.min_rim_seen = kRimWhenWide;
   for (const double reach : {near + spread, 3.0 * (near + spread) + 4.0}) {
     options.search_px = std::min(farthest, reach);
     if (best && reach > near + spread) break;
     if (reach < near + 1.0) continue;
-    const auto wider = measure_rim(picture, ellipse_, options);
-    if (wider && (!best || wider->agreement > best->agreement + 0.10)) best = wider;
+    const auto wider = measure_rim(picture, expected, options);
+    if (wider && (!best || wider->agreement > best->agreement + kBetterPlace)) best = wider;
   }
-  if (best && best->rim_seen < usual_rim_ - 0.15) {
+  if (best && best->rim_seen < usual_rim_ - kRimMissing) {
     // Something covers it, or the shape has changed faster than expected.
     options.search_px = near;
     options.shape_sigma_rel = kShapeSigmaLoose;
     const auto loose = measure_rim(picture, best->ellipse, options);
     // Only a shape that most of the rim agrees with may replace the known one: behind a spotter
     // half a rim fits many.
-    if (loose && loose->rim_seen > kRimForNewShape && loose->agreement > best->agreement + 0.10) {
+    if (loose && loose->rim_seen > kRimForNewShape &&
+        loose->agreement > best->agreement + kBetterPlace) {
       best = loose;
     }
   }
   if (best) {
     // Nothing on a bar goes that fast: this is another edge.
-    const double moved_px = (best->ellipse.centre - ellipse_.centre).norm();
+    const double moved_px = (best->ellipse.centre - expected.centre).norm();
     if (moved_px < kFastestMps * px_per_m * std::max(dt_s, hidden_s(t_s)) + near) return best;
   }
-  const bool search_far = hidden_s(t_s) > 0.1 && hidden_s(t_s) < kLostAfterS && !hub_seen();
-  return search_far ? search_around(picture, t_s) : std::nullopt;
+  return std::nullopt;
 }
 
 /// A disc of the known size anywhere near the prediction: circle voting on a reduced cut-out.
@@ -284,18 +397,14 @@ std::optional<RimFit> DiscFollower::search_around(const LumaView& picture, doubl
   return best;
 }
 
-void DiscFollower::follow(const LumaView& picture,
-                          const CameraPose& pose,
-                          double t_s,
-                          std::int32_t frame,
-                          bool repeated) {
+void DiscFollower::follow(
+    const LumaView& picture, const CameraPose& pose, double t_s, std::int32_t frame, Copy copy) {
   const double dt_s = t_s - last_t_s_;
   last_t_s_ = t_s;
+  last_dt_s_ = dt_s;
   last_frame_ = frame;
   const double px_per_m = ellipse_.mean_radius_px() / kRadiusM;
-  const double jerk_psd = kJerkPsd * px_per_m * px_per_m;
-  x_.predict(dt_s, 0.3 * jerk_psd);
-  y_.predict(dt_s, jerk_psd);
+  predict(dt_s, px_per_m);
   if (!seen() && !hub_seen()) {
     // A guess for some tenths of a second, then nothing is known of where it goes.
     const double fade = hidden_s(t_s) > 0.15 ? std::exp(-dt_s / 0.2) : 1.0;
@@ -303,20 +412,23 @@ void DiscFollower::follow(const LumaView& picture,
     y_.slow_down(fade, kFastestHiddenMps * px_per_m);
   }
   ellipse_.centre = pose.now(still_centre());
-  follow_hub(picture, pose, t_s, frame, repeated);
-  const bool told_nothing = repeated && speed_px_per_s() * dt_s > 0.5;
+  follow_hub(picture, pose, t_s, frame, copy);
+  const double expected_px = speed_px_per_s() * dt_s;
+  const bool told_nothing = copy == Copy::kExact && expected_px > kCopyTellsPx;
   const bool lost = hidden_s(t_s) > kLostAfterS && !hub_seen();
   if (told_nothing || lost) return coast(pose, t_s, frame);
 
   const auto fit = search(picture, dt_s, t_s);
-  if (!fit) return coast(pose, t_s, frame);
+  if (!fit || (copy == Copy::kPerhaps && is_copy(*fit, pose, expected_px))) {
+    return coast(pose, t_s, frame);
+  }
   if (kind_ == Kind::kRing) {
     // So small a thing looks like many others; but little of it is ever covered.
     const bool whole = fit->rim_seen > kRingSeen * usual_rim_;
     return whole ? take(*fit, pose, frame) : coast(pose, t_s, frame);
   }
   const RimFit rim = better_view(picture, *fit, frame);
-  start_course_anew(rim, pose);
+  leave_wrong_course(rim, pose);
   take(rim, pose, frame);
   count_rims(picture);
   learn_hub_offset(rim);
@@ -326,25 +438,20 @@ void DiscFollower::follow(const LumaView& picture,
 /// A hidden disc that turns up off the course it was thought to be on shows that the course was
 /// wrong: something else had been taken for its rim. Without this the next picture's prediction
 /// would be wrong as well.
-void DiscFollower::start_course_anew(const RimFit& found, const CameraPose& pose) {
+void DiscFollower::leave_wrong_course(const RimFit& found, const CameraPose& pose) {
   const double radius = ellipse_.mean_radius_px();
   const bool off_course =
       (found.ellipse.centre - ellipse_.centre).norm() > kOffCourseRadii * radius;
   if (seen() || hub_seen() || !off_course) return;
   const Vector2d still = pose.first(found.ellipse.centre);
-  const double px_per_m = radius / kRadiusM;
-  x_.restart(still.x(), 0.3, 0.5 * px_per_m, 3.0 * px_per_m);
-  y_.restart(still.y(), 0.3, 1.0 * px_per_m, 3.0 * px_per_m);
+  start_course({last_t_s_, still.x(), still.y()}, radius / kRadiusM);
 }
 
 /// Follows the hub and lets it say where the rim must be.
-void DiscFollower::follow_hub(const LumaView& picture,
-                              const CameraPose& pose,
-                              double t_s,
-                              std::int32_t frame,
-                              bool repeated) {
+void DiscFollower::follow_hub(
+    const LumaView& picture, const CameraPose& pose, double t_s, std::int32_t frame, Copy copy) {
   if (!hub_) return;
-  hub_->follow(picture, pose, t_s, frame, repeated);
+  hub_->follow(picture, pose, t_s, frame, copy);
   if (!hub_->seen()) return;
   ellipse_.centre = hub_->ellipse().centre - hub_offset_px_;
   if (seen()) return;
@@ -405,7 +512,7 @@ bool DiscFollower::rested(const LumaView& picture,
                                 .shape_sigma_rel = kShapeSigma,
                                 .depth = depth_,
                                 .min_rim_seen = kRimWhenSure});
-  if (!fit || fit->rim_seen < usual_rim_ - 0.15) return false;
+  if (!fit || fit->rim_seen < usual_rim_ - kRimMissing) return false;
   const Glimpse last = glimpses_.back();
   const Vector2d moved =
       pose.first(fit->ellipse.centre) - Vector2d(last.still_x_px, last.still_y_px);
@@ -421,9 +528,22 @@ bool DiscFollower::rested(const LumaView& picture,
   last_t_s_ = t_s;
   last_frame_ = frame;
   take(*fit, pose, frame);
-  follow_hub(picture, pose, t_s, frame, false);
+  follow_hub(picture, pose, t_s, frame, Copy::kNo);
   look_for_hub(picture, *fit, pose, t_s, frame);
   return true;
+}
+
+/// What was followed of late is a ring inside the rim: takes its sightings for the rim's, as many
+/// times wider. Of two sizes mixed, the hub's own would be believed.
+void DiscFollower::outgrow_ring(double radius_px, double ratio) {
+  for (Glimpse& g : glimpses_) {
+    const double own = std::sqrt(std::abs(static_cast<double>(g.xx) * g.yy - g.xy * g.xy));
+    if (own > std::sqrt(ratio) * radius_px) continue;  // the rim itself
+    for (float* size : {&g.xx, &g.xy, &g.yy, &g.shape_sigma_px}) *size *= static_cast<float>(ratio);
+  }
+  census_ = {};
+  census_count_ = 0;
+  census_at_ = {-1e9, -1e9};
 }
 
 /// Takes another idea of shape and depth whole, not a little at a time. It sees the centre
@@ -431,8 +551,12 @@ bool DiscFollower::rested(const LumaView& picture,
 const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& better) {
   usual_agreement_ = better.agreement;
   usual_rim_ = better.rim_seen;
+  const double radius_px = present.ellipse.mean_radius_px();
+  const double ratio = better.ellipse.mean_radius_px() / radius_px;
+  if (ratio > kOtherRing) outgrow_ring(radius_px, ratio);
   ellipse_.shape = better.ellipse.shape;
   depth_ = better.depth;
+  view_sigma_rel_ = better.view_sigma_rel;
   const Vector2d jump = better.ellipse.centre - present.ellipse.centre;
   for (Glimpse& g : glimpses_) {
     g.x_px += static_cast<float>(jump.x());
@@ -443,6 +567,10 @@ const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& bet
   }
   x_.shift(jump.x());
   y_.shift(jump.y());
+  for (Sighted& c : course_) {
+    c.x += jump.x();
+    c.y += jump.y();
+  }
   hub_offset_px_ -= jump;
   return better;
 }
@@ -484,8 +612,9 @@ void DiscFollower::count_rims(const LumaView& picture) {
   const double radius = ellipse_.mean_radius_px();
   if ((still - census_at_).norm() < 0.25 * radius || census_count_ >= kMostCensuses) return;
   census_at_ = still;
-  const std::vector<float> seen = census_of_rims(picture, ellipse_);
-  for (std::size_t b = 0; b < seen.size(); ++b) census_[b] += seen[b];
+  const RimCensus here = census_of_rims(picture, ellipse_);
+  census_.by_sector.resize(here.by_sector.size(), 0.0F);
+  for (std::size_t b = 0; b < here.by_sector.size(); ++b) census_.by_sector[b] += here.by_sector[b];
   ++census_count_;
 }
 
@@ -497,10 +626,10 @@ double DiscFollower::travel_radii() const {
   return (bottom_px_ - top_px_) / ellipse_.mean_radius_px();
 }
 
-std::vector<float> DiscFollower::mean_census() const {
+RimCensus DiscFollower::mean_census() const {
   if (census_count_ < 4) return {};
-  std::vector<float> mean = census_;
-  for (float& m : mean) m /= static_cast<float>(census_count_);
+  RimCensus mean = census_;
+  for (float& m : mean.by_sector) m /= static_cast<float>(census_count_);
   return mean;
 }
 

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstdint>
+#include <deque>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -50,6 +51,21 @@ class CoordinateFilter {
   Eigen::Matrix3d cov_ = Eigen::Matrix3d::Identity();
 };
 
+/// Whether a picture is the one before once more. A clip that was brought to a higher or an even
+/// frame rate is filled up with such.
+enum class Copy {
+  kNo,
+  kPerhaps,  ///< hardly anything has changed: a copy coded anew, or all has come to rest
+  kExact,
+};
+
+/// Where a disc was seen: still coordinates and their sigmas, px.
+struct Sighted {
+  double t_s = 0.0;
+  double x = 0.0, y = 0.0;
+  double sigma_x = 0.0, sigma_y = 0.0;
+};
+
 /// Follows a disc's rim, and beside it a ring on its face (the hub), which shows where the disc is
 /// when the rim does not: a dark disc before a dark floor, half of it behind a leg.
 class DiscFollower {
@@ -62,13 +78,9 @@ class DiscFollower {
                std::int32_t frame,
                Kind kind = Kind::kDisc);
 
-  /// Predicts, looks for the rim and takes it up. A copy of the frame before (the same picture
-  /// stored twice) tells nothing and is passed with `repeated`.
-  void follow(const LumaView& picture,
-              const CameraPose& pose,
-              double t_s,
-              std::int32_t frame,
-              bool repeated);
+  /// Predicts, looks for the rim and takes it up. A copy of a moving disc tells nothing.
+  void follow(
+      const LumaView& picture, const CameraPose& pose, double t_s, std::int32_t frame, Copy copy);
 
   /// Whether the disc has not moved since it was found, so that a look at every few frames is
   /// enough.
@@ -86,6 +98,8 @@ class DiscFollower {
   [[nodiscard]] double hidden_s(double t_s) const { return seen() ? 0.0 : t_s - hidden_since_s_; }
   [[nodiscard]] const Ellipse& ellipse() const { return ellipse_; }
   [[nodiscard]] const DiscDepth& depth() const { return depth_; }
+  /// See RimFit.
+  [[nodiscard]] double view_sigma_rel() const { return view_sigma_rel_; }
   [[nodiscard]] Eigen::Vector2d still_centre() const { return {x_.value(), y_.value()}; }
   [[nodiscard]] double speed_px_per_s() const;
   [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }
@@ -96,24 +110,32 @@ class DiscFollower {
   /// Widest vertical span so far, in disc radii.
   [[nodiscard]] double travel_radii() const;
   /// Mean of the census of rims over the places the disc has been; empty before it has moved.
-  [[nodiscard]] std::vector<float> mean_census() const;
+  [[nodiscard]] RimCensus mean_census() const;
 
  private:
   void take(const RimFit& fit, const CameraPose& pose, std::int32_t frame);
+  void start_course(const Sighted& at, double px_per_m);
+  void predict(double dt_s, double px_per_m);
+  void take_up(const Sighted& now);
+  [[nodiscard]] bool learn_slip(double measured_y_px, double sigma_px);
+  void update_course(const Sighted& now);
+  [[nodiscard]] bool is_copy(const RimFit& fit, const CameraPose& pose, double expected_px);
   void coast(const CameraPose& pose, double t_s, std::int32_t frame);
   [[nodiscard]] std::optional<RimFit> search(const LumaView& picture,
                                              double dt_s,
                                              double t_s) const;
+  [[nodiscard]] std::optional<RimFit> search_near(const LumaView& picture,
+                                                  const Ellipse& expected,
+                                                  double dt_s,
+                                                  double t_s) const;
   [[nodiscard]] std::optional<RimFit> search_around(const LumaView& picture, double t_s) const;
   [[nodiscard]] RimFit better_view(const LumaView& picture, const RimFit& fit, std::int32_t frame);
+  void outgrow_ring(double radius_px, double ratio);
   const RimFit& change_view(const RimFit& present, const RimFit& better);
   void count_rims(const LumaView& picture);
-  void start_course_anew(const RimFit& found, const CameraPose& pose);
-  void follow_hub(const LumaView& picture,
-                  const CameraPose& pose,
-                  double t_s,
-                  std::int32_t frame,
-                  bool repeated);
+  void leave_wrong_course(const RimFit& found, const CameraPose& pose);
+  void follow_hub(
+      const LumaView& picture, const CameraPose& pose, double t_s, std::int32_t frame, Copy copy);
   void look_for_hub(const LumaView& picture,
                     const RimFit& fit,
                     const CameraPose& pose,
@@ -127,8 +149,15 @@ class DiscFollower {
   Kind kind_ = Kind::kDisc;
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
   DiscDepth depth_;
+  double view_sigma_rel_ = 0.0;
   CoordinateFilter x_, y_;  ///< still coordinates, px
   double last_t_s_ = 0.0;
+  double last_dt_s_ = 0.0;
+  int copies_ = 0;              ///< pictures that showed it where it was, though it moved
+  std::deque<Sighted> course_;  ///< the last sightings
+  double slip_s2_ = 0.0;        ///< how far pictures stray from their times, variance
+  double last_off_s_ =
+      0.0;  ///< how late the disc was seen where it was expected in the last picture
   std::int32_t last_frame_ = 0;
   Eigen::Vector2d view_checked_at_{-1e9, -1e9};
   std::int32_t view_check_due_ = 0;
@@ -137,7 +166,7 @@ class DiscFollower {
   double usual_agreement_ = 1.0;  ///< and of how well the edges agree on it
   double usual_rim_ = 1.0;        ///< running mean of the share of rim seen
   double top_px_ = 0.0, bottom_px_ = 0.0;
-  std::vector<float> census_;
+  RimCensus census_;
   int census_count_ = 0;
   Eigen::Vector2d census_at_{-1e9, -1e9};
   std::vector<Glimpse> glimpses_;

@@ -72,11 +72,16 @@ Wander wander_of(const std::vector<Pair>& pairs, std::size_t window, Quantity qu
 /// The hub keeps its place on the face. A rim that slowly wanders about it has taken another edge
 /// or another view for its own for a while: when that is most of what parts the two, it is taken
 /// out.
-void steady_rim(const std::vector<Pair>& pairs, double frame_rate_hz, GlimpsesByFrame& disc) {
+void steady_rim(std::vector<Pair> pairs, double frame_rate_hz, GlimpsesByFrame& disc) {
   const auto window =
       std::max(kFewestToWander, static_cast<std::size_t>(std::lround(kWanderS * frame_rate_hz)));
   const auto place = learn_place(pairs);
-  if (pairs.size() < 2 * window || !place || place->rims_unsteadiness < kWandersAlone) return;
+  if (!place || place->rims_unsteadiness < kWandersAlone) return;
+  // Another ring on the face than the usual one says nothing of the rim's size.
+  std::erase_if(pairs, [&](const Pair& p) {
+    return std::abs(std::log(radius_of(*p.hub) / place->hub_radius_px)) > kSameRing;
+  });
+  if (pairs.size() < 2 * window) return;
   // What the parallax of the hub explains is no wandering.
   const Wander x = wander_of(pairs, window, [&](const Pair& p) {
     return p.dx() - place->x.at(p.hub->y_px - place->middle_y);

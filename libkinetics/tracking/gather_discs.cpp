@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdint>
 #include <deque>
+#include <functional>
 #include <optional>
 #include <utility>
 #include <vector>
@@ -50,6 +51,11 @@ constexpr double kRimOfEstablished = 0.65;
 constexpr std::size_t kGlimpsesOfEstablished = 60;
 /// Smaller than this share of the bar's disc, a round thing is clutter.
 constexpr double kClutterShare = 0.6;
+/// A picture that changed by less than this share of what pictures did just before is one of them
+/// once more, coded anew.
+constexpr double kCopyShare = 0.15;
+/// More in a row are a scene that has come to rest.
+constexpr int kMostCopies = 3;
 /// Moments at which upright edges are looked for, s.
 constexpr std::array<double, 2> kLookForUprightsAtS{0.0, 4.0};
 
@@ -216,7 +222,7 @@ void follow_recent(DiscFollower& disc, const std::deque<RecentFrame>& recent) {
   }
   for (const RecentFrame& r : recent) {
     if (r.number > disc.last_frame()) {
-      disc.follow(r.frame.luma, r.pose, r.frame.t_s, r.number, r.repeated);
+      disc.follow(r.frame.luma, r.pose, r.frame.t_s, r.number, r.copy);
     }
   }
 }
@@ -240,7 +246,7 @@ bool bar_is_worked(const std::vector<DiscFollower>& discs) {
 void glance_at(DiscFollower& disc, const RecentFrame& now) {
   if (now.number - disc.last_frame() < kGlanceStride) return;
   if (disc.at_rest() && disc.rested(now.frame.luma, now.pose, now.frame.t_s, now.number)) return;
-  disc.follow(now.frame.luma, now.pose, now.frame.t_s, now.number, now.repeated);
+  disc.follow(now.frame.luma, now.pose, now.frame.t_s, now.number, now.copy);
 }
 
 std::vector<Ellipse> seen_now(const std::vector<DiscFollower>& discs) {
@@ -253,22 +259,35 @@ std::vector<Ellipse> seen_now(const std::vector<DiscFollower>& discs) {
 
 }  // namespace
 
-bool RepeatedPixels::same_as_last(const LumaView& picture) {
+Copy RepeatedPixels::same_as_last(const LumaView& picture) {
   sample_.clear();
   for (int y = 3; y < picture.height; y += 29) {
     for (int x = 5; x < picture.width; x += 13) sample_.push_back(picture.at(x, y));
   }
   std::size_t same = 0;
+  double change = 0.0;
   if (sample_.size() == last_.size()) {
-    for (std::size_t k = 0; k < sample_.size(); ++k) same += sample_[k] == last_[k] ? 1 : 0;
+    for (std::size_t k = 0; k < sample_.size(); ++k) {
+      same += sample_[k] == last_[k] ? 1 : 0;
+      change += std::abs(static_cast<int>(sample_[k]) - static_cast<int>(last_[k]));
+    }
   }
-  const bool all = same == sample_.size();
+  const double count = static_cast<double>(sample_.size());
+  const bool comparable = sample_.size() == last_.size();
   last_.swap(sample_);
-  if (!all) {
-    shares_ += static_cast<double>(same) / static_cast<double>(last_.size());
-    ++pictures_;
-  }
-  return all;
+  if (!comparable) return Copy::kNo;
+  // Where nothing moves any two pictures are nearly alike: only beside pictures that did change is
+  // one that hardly does a copy. The largest change of late may be a key picture's.
+  std::array<double, kChanges> largest = changes_;
+  std::nth_element(largest.begin(), largest.begin() + 1, largest.end(), std::greater<>());
+  const bool copied = change < kCopyShare * largest[1] && copies_ < kMostCopies;
+  copies_ = copied ? copies_ + 1 : 0;
+  std::rotate(changes_.begin(), changes_.begin() + 1, changes_.end());
+  changes_.back() = change;
+  if (same == last_.size()) return Copy::kExact;
+  shares_ += static_cast<double>(same) / count;
+  ++pictures_;
+  return copied ? Copy::kPerhaps : Copy::kNo;
 }
 
 DiscGatherer::DiscGatherer(const TrackingOptions& options, std::optional<SeenBefore> before)

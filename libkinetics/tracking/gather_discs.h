@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <deque>
@@ -32,17 +33,20 @@ struct Gathered {
   bool camera_seen = true;
 };
 
-/// How much of each picture is the one before, pixel for pixel, judged on a sparse sample. All of
-/// it: a frame stored twice. Much of it: the coder left blocks as they were, noise and all.
+/// How much of each picture is the one before, judged on a sparse sample of pixels. All of it: a
+/// frame stored twice. Much of it: the coder left blocks as they were, noise and all.
 class RepeatedPixels {
  public:
-  bool same_as_last(const LumaView& picture);
+  Copy same_as_last(const LumaView& picture);
   /// Mean share of pixels left as they were, without frames stored twice.
   [[nodiscard]] double share() const { return pictures_ > 0 ? shares_ / pictures_ : 0.0; }
 
  private:
   double shares_ = 0.0;
   int pictures_ = 0;
+  static constexpr std::size_t kChanges = 8;
+  std::array<double, kChanges> changes_{};  ///< of the last pictures, sum over the sample
+  int copies_ = 0;                          ///< in a row
   std::vector<std::uint8_t> sample_, last_;
 };
 
@@ -51,7 +55,7 @@ struct RecentFrame {
   Frame frame;
   CameraPose pose;
   std::int32_t number = 0;
-  bool repeated = false;
+  Copy copy = Copy::kNo;
 };
 
 /// What is known before the first picture, of a recording in which idle time was passed over. With

@@ -20,6 +20,12 @@ constexpr double kLeastFactor = 1.04;
 /// A rim half a bin off the middle of its peak, 1 sigma.
 constexpr double kFactorSigma = 0.25 * RimCensus::kStep;
 
+/// Or one that shows by so much more than what is just inside and outside it in so many sectors:
+/// before a dark floor or behind a post it is not seen elsewhere. A rear rim beside the front one,
+/// or another disc of the bar behind this one, is a crescent and shows in fewer.
+constexpr float kOverGap = 0.08F;
+constexpr int kFewestSectors = 5;
+
 /// Least seen between so many and so many bins to one side.
 float gap(const std::vector<float>& seen, std::size_t peak, int way) {
   float least = 1.0F;
@@ -35,6 +41,28 @@ bool stands_alone(const std::vector<float>& seen, std::size_t peak) {
          seen[peak] > kAloneTimes * gap(seen, peak, 1);
 }
 
+/// Mean of what is seen in one sector between so many and so many bins to one side.
+float sector_gap(const RimCensus& census, int sector, std::size_t peak, int way) {
+  float sum = 0.0F;
+  float count = 0.0F;
+  for (std::size_t k = kAlonePeakBins; k <= kAloneGapBins; ++k) {
+    const std::size_t bin = way > 0 ? peak + k : peak - k;
+    if (bin >= RimCensus::kCount) continue;
+    sum += census.at(sector, bin);
+    count += 1.0F;
+  }
+  return count > 0.0F ? sum / count : 0.0F;
+}
+
+bool goes_round(const RimCensus& census, std::size_t peak) {
+  int sectors = 0;
+  for (int s = 0; s < RimCensus::kSectors; ++s) {
+    const float beside = std::max(sector_gap(census, s, peak, -1), sector_gap(census, s, peak, 1));
+    if (census.at(s, peak) > beside + kOverGap) ++sectors;
+  }
+  return sectors >= kFewestSectors;
+}
+
 /// Where the peak's middle lies, to a fraction of a bin.
 double factor_of_peak(const std::vector<float>& seen, std::size_t peak) {
   double sum = 0.0;
@@ -48,7 +76,8 @@ double factor_of_peak(const std::vector<float>& seen, std::size_t peak) {
 
 }  // namespace
 
-OuterRim outer_rim(const std::vector<float>& seen) {
+OuterRim outer_rim(const RimCensus& mean_census) {
+  const std::vector<float> seen = mean_census.mean();
   if (seen.empty()) return {};
   // Where nothing concentric is, rays still meet edges of whatever stands behind: the usual share.
   std::vector<float> beyond(seen.begin() + 34, seen.end());
@@ -58,7 +87,7 @@ OuterRim outer_rim(const std::vector<float>& seen) {
     const auto k = static_cast<std::size_t>(b);
     const bool peak = seen[k] >= seen[k - 1] && seen[k] >= seen[k + 1];
     const bool clear = seen[k] > std::max(kLeastOuterRim, usual + kOverUsual);
-    if (peak && (clear || stands_alone(seen, k))) {
+    if (peak && (clear || stands_alone(seen, k) || goes_round(mean_census, k))) {
       const double factor = factor_of_peak(seen, k);
       return {.factor = factor, .sigma_rel = kFactorSigma / factor};
     }

@@ -1,6 +1,6 @@
 #pragma once
 
-#include <vector>
+#include "libkinetics/tracking/rim.h"
 
 /// Whether the rim that was followed is a lip, a painted ring or a smaller disc's, with the disc's
 /// own rim outside it. Internal.
@@ -15,7 +15,8 @@ struct OuterRim {
 /// From the census of rims (see census_of_rims), averaged over the places the disc has been: what
 /// lies behind it differs from place to place, and only what is on the disc is seen everywhere. A
 /// rim may also show against the bright parts of what lies behind only; it then stands alone, with
-/// next to nothing inside and outside it. An empty census says that there is none.
-[[nodiscard]] OuterRim outer_rim(const std::vector<float>& mean_census);
+/// next to nothing inside and outside it; or some of it shows most of the way round. An empty
+/// census says that there is none.
+[[nodiscard]] OuterRim outer_rim(const RimCensus& mean_census);
 
 }  // namespace kinetics

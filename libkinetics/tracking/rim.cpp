@@ -614,14 +614,24 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   return result;
 }
 
-std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellipse) {
+std::vector<float> RimCensus::mean() const {
+  std::vector<float> all;
+  if (by_sector.empty()) return all;
+  all.assign(kCount, 0.0F);
+  for (std::size_t k = 0; k < by_sector.size(); ++k) all[k % kCount] += by_sector[k] / kSectors;
+  return all;
+}
+
+RimCensus census_of_rims(const LumaView& picture, const Ellipse& ellipse) {
   std::vector<Ray> rays = lay_rays(ellipse);
   const double radius = ellipse.mean_radius_px();
-  std::vector<float> seen(RimCensus::kCount, 0.0F);
+  RimCensus census{.by_sector = std::vector<float>(RimCensus::kSectors * RimCensus::kCount, 0.0F)};
+  std::array<float, RimCensus::kSectors> rays_in{};
   std::vector<float> grey;
   std::vector<float> slope;
   const EdgeKernel& kernel = kernel_for_blur(0.0);
-  for (Ray& ray : rays) {
+  for (std::size_t i = 0; i < rays.size(); ++i) {
+    Ray& ray = rays[i];
     // Two overlapping stretches, since a ray keeps only its few strongest edges.
     std::vector<char> hit(RimCensus::kCount, 0);
     for (const double middle : {0.80, 1.0, 1.2, 1.4, 1.6}) {
@@ -645,10 +655,16 @@ std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellips
         }
       }
     }
-    for (std::size_t b = 0; b < hit.size(); ++b) seen[b] += hit[b];
+    const std::size_t sector = i * RimCensus::kSectors / rays.size();
+    rays_in[sector] += 1.0F;
+    for (std::size_t b = 0; b < hit.size(); ++b) {
+      census.by_sector[sector * RimCensus::kCount + b] += hit[b];
+    }
   }
-  for (float& s : seen) s /= static_cast<float>(rays.size());
-  return seen;
+  for (std::size_t k = 0; k < census.by_sector.size(); ++k) {
+    census.by_sector[k] /= rays_in[k / RimCensus::kCount];
+  }
+  return census;
 }
 
 }  // namespace kinetics

@@ -75,6 +75,7 @@ struct RimFit {
   DiscDepth depth = {};         ///< as known after this picture
   double agreement = 0.0;       ///< sum of the edges' weights over the number of rays
   double shape_sigma_px = 0.0;  ///< 1 sigma of the half-height
+  double view_sigma_rel = 0.0;  ///< and of the same for other views that explain the rim as well
   double rim_seen = 0.0;        ///< share of rays whose edge lies on the ellipse
   double edge_sigma_px = 0.0;   ///< scatter of those edges about it
   double contrast = 0.0;        ///< their median strength, grey levels per px
@@ -95,8 +96,17 @@ struct RimCensus {
   static constexpr double kFirst = 0.70;
   static constexpr double kStep = 0.01;
   static constexpr int kCount = 101;  ///< up to 1.70
+  static constexpr int kSectors = 8;  ///< all alike wide, from the right on
+  /// One after the other, of kCount each; empty when nothing was counted.
+  std::vector<float> by_sector;
+
   [[nodiscard]] static double factor(int bin) { return kFirst + kStep * bin; }
+  [[nodiscard]] float at(int sector, std::size_t bin) const {
+    return by_sector[static_cast<std::size_t>(sector * kCount) + bin];
+  }
+  /// All round.
+  [[nodiscard]] std::vector<float> mean() const;
 };
-[[nodiscard]] std::vector<float> census_of_rims(const LumaView& picture, const Ellipse& ellipse);
+[[nodiscard]] RimCensus census_of_rims(const LumaView& picture, const Ellipse& ellipse);
 
 }  // namespace kinetics

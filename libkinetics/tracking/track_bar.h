@@ -21,8 +21,9 @@ struct DiscSeed {
 struct TrackingOptions {
   /// Outer diameter of the disc that is followed, m. Federation discs of 10 kg and more: 0.450 m.
   double disc_diameter_m = 0.450;
-  /// 1 sigma of that diameter, m. Federation rules allow 1 mm either way.
-  double disc_diameter_sigma_m = 0.0005;
+  /// 1 sigma of that diameter, m. Federation rules allow 1 mm either way: 95 % of discs that are
+  /// evenly spread over that lie within 0.95 mm, which is 1.96 of these.
+  double disc_diameter_sigma_m = 0.000485;
   std::optional<DiscSeed> seed;
   /// Camera roll, rad, positive when the picture must be turned clockwise to be upright. Left
   /// empty it is measured from upright edges in view.

@@ -30,6 +30,13 @@ constexpr double kReadoutSigmaS = 0.008;
 /// Time over which the camera's distance may change, s (the lifter steps, the bar swings).
 constexpr double kDistanceWindowS = 1.5;
 
+/// Focal length of a phone's camera over the picture's long side, and how far it is off.
+constexpr double kUsualFocal = 0.9;
+constexpr double kFocalSigmaRel = 0.35;
+/// It is known to which side the bar points when it was seen to point at least so far, as a share
+/// of what the ellipse makes expect.
+constexpr double kClearlyAside = 0.5;
+
 /// A glimpse in square pixels, centre of the picture as origin, y up.
 struct Point {
   std::size_t frame = 0;
@@ -38,9 +45,12 @@ struct Point {
   Matrix2d shape;
   double sigma_x = 0.0, sigma_y = 0.0, lasting = 0.0, sigma_shape = 0.0;
   double rim_seen = 0.0;
-  double reach = 0.0;  ///< of the ellipse along the plumb
-  double along = 0.0;  ///< place along the plumb, px
-  double speed = 0.0;  ///< along the plumb, px/s
+  double reach = 0.0;     ///< of the ellipse along the plumb
+  double along = 0.0;     ///< place along the plumb, px
+  double sideways = 0.0;  ///< place to the right, in the same scale
+  double speed = 0.0;     ///< along the plumb, px/s
+  double nearer =
+      0.0;  ///< log of how much nearer the camera it is than usual, for its place sideways
 };
 
 /// The one place where pixels become square and y turns up.
@@ -99,7 +109,74 @@ struct RulerModel {
   }
 };
 
-RulerModel fit_ruler(const std::vector<Point>& points) {
+/// Perspective and lens change the ruler by so much over the span, 1 sigma, and a shutter's line
+/// takes about so long.
+constexpr double kRulerSlope = 0.02;
+constexpr double kRulerBend = 0.005;
+constexpr double kLineTimeSigmaS = 5e-5;
+/// The bar passes the same places again and again, and what lies behind each pulls at the rim the
+/// same way every time: all glimpses together tell of the ruler as so many independent ones.
+constexpr double kLooksAtRuler = 20.0;
+
+/// Between which a line's time must lie, s; positive where rows run down.
+struct LineTimes {
+  double least_s = 0.0;
+  double most_s = 0.0;
+};
+
+/// Solves for the ruler with its line time within what is possible.
+Eigen::Vector4d within(const LineTimes& possible,
+                       const Eigen::Matrix4d& normal,
+                       const Eigen::Vector4d& right) {
+  Eigen::Vector4d c = normal.ldlt().solve(right);
+  const double line_time = std::clamp(c(3), possible.least_s, possible.most_s);
+  if (line_time == c(3)) return c;
+  c.head<3>() = normal.topLeftCorner<3, 3>().ldlt().solve(
+      right.head<3>() - line_time * normal.topRightCorner<3, 1>());
+  c(3) = line_time;
+  return c;
+}
+
+/// Off square, a bar that moves to the right also comes nearer or goes farther: by so much the log
+/// of the ruler grows per px.
+struct Nearing {
+  double per_px = 0.0;
+  double sigma_per_px = 0.0;
+};
+
+/// `bar_to_right` tells which way: where the bar points to, picture heights right of the middle.
+Nearing nearing_of(double off_square_rad, double bar_to_right, const ClipInfo& clip) {
+  const double height_px = clip.height_px;
+  const double focal_px = kUsualFocal * std::max(clip.pixel_aspect * clip.width_px, height_px);
+  const double size = std::sin(off_square_rad) / focal_px;
+  const double expected = std::tan(off_square_rad) * focal_px / height_px;
+  if (std::abs(bar_to_right) < kClearlyAside * expected) return {0.0, size};
+  return {std::copysign(size, bar_to_right), kFocalSigmaRel * size};
+}
+
+/// Error of a range by that, as a share: half of how far the bar goes sideways as it rises.
+double nearing_error(const std::vector<Point>& points, const Nearing& nearing) {
+  const auto n = static_cast<double>(points.size());
+  double x = 0.0;
+  double y = 0.0;
+  double low = points.front().along;
+  double high = low;
+  for (const Point& p : points) {
+    x += p.sideways / n;
+    y += p.along / n;
+    low = std::min(low, p.along);
+    high = std::max(high, p.along);
+  }
+  double xy = 0.0;
+  double yy = 1.0;
+  for (const Point& p : points) {
+    xy += (p.sideways - x) * (p.along - y);
+    yy += (p.along - y) * (p.along - y);
+  }
+  return 0.5 * nearing.sigma_per_px * std::abs(xy / yy) * (high - low);
+}
+
+RulerModel fit_ruler(const std::vector<Point>& points, const LineTimes& possible) {
   RulerModel model;
   std::vector<double> alongs;
   alongs.reserve(points.size());
@@ -119,19 +196,13 @@ RulerModel fit_ruler(const std::vector<Point>& points) {
   for (int pass = 0; pass < 8; ++pass) {
     Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
     Eigen::Vector4d right = Eigen::Vector4d::Zero();
-    // Perspective and lens change the ruler by some percent over the span, not more; a shutter
-    // line lasts at most some 50 µs. These priors only matter when the data say nothing.
-    const double sigma = 0.004;
-    normal(1, 1) = std::pow(sigma / 0.02, 2);
-    normal(2, 2) = std::pow(sigma / 0.005, 2);
-    normal(3, 3) = std::pow(sigma / 5e-5, 2);
     std::vector<double> residuals;
     double weights = 0.0;
     for (const Point& p : points) {
       if (p.rim_seen < 0.6) continue;
       const double s = (p.along - model.middle) / model.span;
       const Eigen::Vector4d j(1.0, s, s * s, -p.speed);
-      const double y = std::log(p.reach);
+      const double y = std::log(p.reach) - p.nearer;
       const double residual = y - j.dot(model.c);
       residuals.push_back(std::abs(residual));
       const double ratio = residual / tolerance;
@@ -142,12 +213,17 @@ RulerModel fit_ruler(const std::vector<Point>& points) {
       weights += w;
     }
     if (weights < 8.0) return model;
-    model.c = normal.ldlt().solve(right);
     const double spread = std::max(2e-4, 1.4826 * median_of(residuals));
     tolerance = std::max(4.685 * spread, 0.002);
+    const double sigma = std::max(spread, 0.004);
+    Eigen::Matrix4d prior = Eigen::Matrix4d::Zero();
+    prior.diagonal() << 0.0, std::pow(sigma / kRulerSlope, 2), std::pow(sigma / kRulerBend, 2),
+        std::pow(sigma / kLineTimeSigmaS, 2);
     // Errors of neighbouring frames are alike (the same edge on the same background): count every
     // tenth frame as one.
-    model.line_time_sigma_s = spread * std::sqrt(10.0 * normal.inverse()(3, 3));
+    model.line_time_sigma_s = spread * std::sqrt(10.0 * (normal + prior).inverse()(3, 3));
+    const double looks = std::min(1.0, kLooksAtRuler / weights);
+    model.c = within(possible, looks * normal + prior, looks * right);
     model.line_time_known = weights > 60.0 && model.line_time_sigma_s < 4e-6;
   }
   return model;
@@ -155,7 +231,7 @@ RulerModel fit_ruler(const std::vector<Point>& points) {
 
 /// By how much the log of a disc's reach lies beside the ruler, and how far that is trusted.
 double beside_ruler(const Point& p, const RulerModel& model) {
-  return std::log(p.reach) - model.log_reach(p.along) + model.c(3) * p.speed;
+  return std::log(p.reach) - p.nearer - model.log_reach(p.along) + model.c(3) * p.speed;
 }
 double trust(const Point& p, double residual) {
   const double r = residual / 0.06;
@@ -270,7 +346,8 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
                        const ClipInfo& clip,
                        const Uprights& uprights,
                        double rim_factor,
-                       const TrackingOptions& options) {
+                       const TrackingOptions& options,
+                       double bar_to_right) {
   ViewResult result;
   const double radius_m = 0.5 * options.disc_diameter_m;
   std::vector<Point> points = upright_points(glimpses, times_s, clip, rim_factor);
@@ -304,16 +381,33 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   for (Point& p : points) {
     p.reach = 1.0 / (p.shape.inverse() * up).norm();
     p.along = rise.dot(p.at);
+    p.sideways = across.dot(p.at);
   }
+  const Eigen::SelfAdjointEigenSolver<Matrix2d> axes(usual);
+  result.off_square_rad =
+      std::acos(std::clamp(axes.eigenvalues()(0) / axes.eigenvalues()(1), 0.0, 1.0));
+  const Nearing nearing = nearing_of(result.off_square_rad, bar_to_right, clip);
+  std::vector<double> sideways;
+  sideways.reserve(points.size());
+  for (const Point& p : points) sideways.push_back(p.sideways);
+  const double usual_sideways = median_of(sideways);
+  for (Point& p : points) p.nearer = nearing.per_px * (p.sideways - usual_sideways);
   add_speeds(points);
-  const RulerModel ruler = fit_ruler(points);
-  const std::vector<double> drift = slow_drift(points, ruler);
 
   // Shutter: rows are read one after another, so a bar moving with the readout looks stretched.
   const bool rows_run_upright =
       clip.readout == ReadoutDirection::kDown || clip.readout == ReadoutDirection::kUp;
   const double toward = clip.readout == ReadoutDirection::kUp ? -1.0 : 1.0;
   const double rows = clip.height_px;
+  LineTimes possible;
+  if (options.readout_s && rows_run_upright) {
+    possible.least_s = possible.most_s = toward * *options.readout_s / rows;
+  } else if (rows_run_upright) {
+    possible.least_s = std::min(0.0, toward * kSlowestReadoutS / rows);
+    possible.most_s = std::max(0.0, toward * kSlowestReadoutS / rows);
+  }
+  const RulerModel ruler = fit_ruler(points, possible);
+  const std::vector<double> drift = slow_drift(points, ruler);
   double line_time_s = 0.0;
   double line_time_sigma_s = rows_run_upright ? kReadoutSigmaS / rows : 0.0;
   if (options.readout_s) {
@@ -321,8 +415,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
     line_time_sigma_s = 0.0;
     result.readout_s = options.readout_s;
   } else if (rows_run_upright && ruler.line_time_known) {
-    const double measured =
-        std::clamp(ruler.c(3), -kSlowestReadoutS / rows, kSlowestReadoutS / rows);
+    const double measured = ruler.c(3);
     if (measured * toward > 2.5 * ruler.line_time_sigma_s) {
       line_time_s = measured;
       result.readout_s = std::abs(measured) * rows;
@@ -357,6 +450,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   std::vector<double> scale;
   const double anchor = ruler.middle * std::exp(-ruler.log_reach(ruler.middle));
   const double height_0 = height_px(points.front().along);
+  const double usual_height = height_px(ruler.middle);
   const double across_0 = across.dot(points.front().at);
   std::size_t next = 0;
   double last_t = -1.0;
@@ -364,12 +458,14 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
     PathPoint out;
     out.seen = next < points.size() && points[next].frame == frame;
     const Point& p = points[std::min(next, points.size() - 1)];
-    const double local =
-        std::exp(-ruler.log_reach(p.along) - drift[std::min(next, points.size() - 1)]);
     const double d = std::exp(-drift[std::min(next, points.size() - 1)]);
+    const double local = d * std::exp(-ruler.log_reach(p.along) - p.nearer);
     // `anchor` is the height of the chosen middle above the optical axis: distance changes scale
-    // heights about the axis, not about the middle of the path.
-    out.y_m = radius_m * (d * (height_px(p.along) + anchor) - anchor - height_0);
+    // heights about the axis, not about the middle of the path. What is nearer for its place
+    // sideways is so already in the ellipse that `rise` comes from, but for its own height.
+    const double height = height_px(p.along);
+    const double by_side = std::expm1(-p.nearer) * (height - usual_height);
+    out.y_m = radius_m * (d * (height + anchor) + by_side - anchor - height_0);
     out.x_m = radius_m * local * (across.dot(p.at) - across_0);
     out.t_s = times_s[frame];
     if (out.seen) {
@@ -389,12 +485,9 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   }
 
   result.px_per_m = median_of(scale);
-  const Eigen::SelfAdjointEigenSolver<Matrix2d> axes(usual);
-  result.off_square_rad =
-      std::acos(std::clamp(axes.eigenvalues()(0) / axes.eigenvalues()(1), 0.0, 1.0));
   const double disc = options.disc_diameter_sigma_m / options.disc_diameter_m;
   const double edge = std::hypot(kEdgeBiasPx / usual_reach, wander_of(points, ruler));
-  path.scale_sigma_rel = std::hypot(disc, edge);
+  path.scale_sigma_rel = std::hypot(disc, edge, nearing_error(points, nearing));
   path.shutter_sigma_s_per_m = line_time_sigma_s * result.px_per_m;
   return result;
 }

@@ -32,11 +32,14 @@ struct ViewResult {
 };
 
 /// `times_s` holds each frame's time; `glimpses` the disc, frame by frame (frames may be missing).
+/// `bar_to_right` is where the bar points to, away from the camera, in picture heights right of the
+/// middle; 0 when nothing is known.
 [[nodiscard]] ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
                                      const std::vector<double>& times_s,
                                      const ClipInfo& clip,
                                      const Uprights& uprights,
                                      double rim_factor,
-                                     const TrackingOptions& options);
+                                     const TrackingOptions& options,
+                                     double bar_to_right = 0.0);
 
 }  // namespace kinetics

@@ -131,15 +131,21 @@ class Film {
     const double end_s = std::max(scene_.length_s, last.begins_s + last.end_s);
     const Schedule schedule = make_schedule(scene_.capture, end_s, scene_.seed);
     Encoder encoder(path, encode_spec(scene_, schedule));
+    Canvas shown;  // kept when it is shown again
     for (std::size_t i = 0; i < schedule.shots.size(); ++i) {
       const Shot& shot = schedule.shots[i];
       while (turn_ + 1 < turns_.size() && shot.taken_s >= turns_[turn_ + 1].from_s) {
         ++turn_;
         last_.clear();  // other discs, other clothes
       }
-      if (!shot.repeats) expose(shot.taken_s);
       Canvas picture = encoder.blank();
-      developer_.develop(ready_, shot.taken_s, picture);
+      if (shot.repeats) {
+        copy(shown, picture);
+      } else {
+        expose(shot.taken_s);
+        developer_.develop(ready_, shot.taken_s, picture);
+      }
+      if (i + 1 < schedule.shots.size() && schedule.shots[i + 1].repeats) copy(picture, shown);
       encoder.add(std::move(picture), shot.ticks);
       // A day has too many frames, and nobody asks for them one by one.
       if (scene_.turns.empty())
@@ -150,6 +156,12 @@ class Film {
   }
 
  private:
+  static void copy(const Canvas& from, Canvas& to) {
+    from.y.copyTo(to.y);
+    from.u.copyTo(to.u);
+    from.v.copyTo(to.v);
+  }
+
   const Turn& turn() const { return turns_[turn_]; }
   const BarMotion& bar() const { return turn().motions.bar; }
 

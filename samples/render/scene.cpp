@@ -63,6 +63,7 @@ static void read_fields(const json& j, CaptureSpec& c, const std::string& where)
       .get("light_steps", c.light_steps)
       .get("stamp_jitter_s", c.stamp_jitter_s)
       .get("stamp_error_s", c.stamp_error_s)
+      .get("delivered_rate_hz", c.delivered_rate_hz)
       .get("dropped_share", c.dropped_share)
       .get("repeated_share", c.repeated_share)
       .get("same_stamp_share", c.same_stamp_share)
@@ -81,9 +82,12 @@ static void read_fields(const json& j, CaptureSpec& c, const std::string& where)
       .in_range("noise_sigma", c.noise_sigma, 0, 60)
       .in_range("vignette", c.vignette, 0, 0.9)
       .in_range("blur_sigma_px", c.blur_sigma_px, 0, 20)
+      .in_range("delivered_rate_hz", c.delivered_rate_hz, 0, 1000)
       .in_range("dropped_share", c.dropped_share, 0, 0.9)
       .in_range("repeated_share", c.repeated_share, 0, 0.9)
       .in_range("same_stamp_share", c.same_stamp_share, 0, 0.9);
+  if (c.delivered_rate_hz > 0.0 && c.stored_rate_hz > 0.0)
+    throw std::runtime_error(where + ".delivered_rate_hz: not together with stored_rate_hz");
   if (c.rotation_deg != 0 && c.rotation_deg != 90 && c.rotation_deg != 180 && c.rotation_deg != 270)
     throw std::runtime_error(where + ".rotation_deg: use 0, 90, 180 or 270");
 }

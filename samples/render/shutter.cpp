@@ -21,6 +21,27 @@ Rate exact_rate(double rate_hz) {
   return {static_cast<int>(std::lround(rate_hz * 1000.0)), 1000};
 }
 
+// What a converter makes of it that wants an even rate.
+void deliver_evenly(double rate_hz, Schedule& schedule) {
+  const Rate rate = exact_rate(rate_hz);
+  const std::vector<Shot> taken = std::move(schedule.shots);
+  schedule = {.tick_num = rate.den, .tick_den = rate.num, .stored_rate_hz = rate_hz, .shots = {}};
+  const double interval_s = double(rate.den) / rate.num;
+  std::size_t nearest = 0;
+  for (std::int64_t i = 0; double(i) * interval_s <= taken.back().stamp_s; ++i) {
+    const double at_s = double(i) * interval_s;
+    const std::size_t before = nearest;
+    while (nearest + 1 < taken.size() &&
+           taken[nearest + 1].stamp_s - at_s <= at_s - taken[nearest].stamp_s) {
+      ++nearest;
+    }
+    schedule.shots.push_back({.taken_s = taken[nearest].taken_s,
+                              .stamp_s = at_s,
+                              .ticks = i,
+                              .repeats = i > 0 && nearest == before});
+  }
+}
+
 }  // namespace
 
 Shutter::Shutter(const CaptureSpec& capture, int width_px, int height_px)
@@ -93,6 +114,7 @@ Schedule make_schedule(const CaptureSpec& capture, double end_s, std::uint64_t s
     if (capture.stamp_error_s <= 0.0 && !same) shot.taken_s = shot.stamp_s;
     out.shots.push_back(shot);
   }
+  if (capture.delivered_rate_hz > 0.0) deliver_evenly(capture.delivered_rate_hz, out);
   return out;
 }
 

@@ -132,6 +132,20 @@ TEST_CASE("a known depth goes before the set's own", "[flags]") {
   CHECK(flags_in(find_flags(reps, {}, {}, references)) == "1:high-bottom 2:high-bottom ");
 }
 
+TEST_CASE("heights too unsure for the limit open no question of their own", "[flags]") {
+  // As from a log alone: the way from bottom to lockout known to 4 cm, the limit 2 cm.
+  std::vector<Rep> reps{rep_of(1, 0.75), rep_of(2, 0.75, 0.95), rep_of(3, 0.75, 1.14)};
+  set_losses(reps);
+  for (Rep& rep : reps) rep.rom_m = Measured(rep.rom_m.value(), 0.04);
+  FlagReferences references;
+  references.depth_m = 0.50;
+  const Findings found = find_flags(reps, {}, {}, references);
+  CHECK(flags_in(found) == "3:high-bottom ");  // 18 cm beyond the limit is told all the same
+  reps[1] = rep_of(2, 0.75, 0.96);
+  reps[1].rom_m = Measured(reps[1].rom_m.value(), 0.015);
+  CHECK_THAT(flags_in(find_flags(reps, {}, {}, references)), Contains("2:"));
+}
+
 TEST_CASE("an uneven pause is held against the middle one", "[flags]") {
   std::vector<Rep> reps{rep_of(1, 0.75, 0.94, 0.7),
                         rep_of(2, 0.75, 0.94, 1.4),

@@ -92,6 +92,25 @@ TEST_CASE("of sightings that err alike many are counted as few", "[kinematics][c
   CHECK(held(0.0) < 0.80);
 }
 
+TEST_CASE("stamps known to stray make no false peaks", "[kinematics][coverage]") {
+  // Taken at 30 pictures a second and evened out to 25: every stamp shows the picture nearest in
+  // time, which is up to 1/60 s beside it.
+  const double length_s = GENERATE(0.8, 1.2);
+  const Lift lift = one_rise(0.6, length_s);
+  const auto peak_of = [&](double stamp_sigma_s) {
+    BarPath path = filmed(lift, {.rate_hz = 25.0, .sigma_m = 0.0003});
+    for (PathPoint& p : path.points) {
+      const double taken_s = std::round(p.t_s * 30.0) / 30.0;
+      p.y_m += lift.height_m(taken_s) - lift.height_m(p.t_s);
+    }
+    path.stamp_sigma_s = stamp_sigma_s;
+    return largest_velocity(estimate_motion(path));
+  };
+  const double truth = 1.875 * 0.6 / length_s;
+  CHECK(peak_of(1.0 / 30.0 / std::sqrt(12.0)) == Approx(truth).epsilon(0.10));
+  CHECK(peak_of(0.0) > 1.2 * truth);
+}
+
 TEST_CASE("a path whose time runs backwards names both times", "[kinematics][bad-input]") {
   CHECK_THROWS_WITH(estimate_motion(path_at({0.00, 0.02, 0.01, 0.03})),
                     Catch::Contains("0.02") && Catch::Contains("0.01"));

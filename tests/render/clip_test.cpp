@@ -38,13 +38,28 @@ TEST_CASE("stamps in the container are the truth's, also when irregular", "[rend
   const std::string capture =
       GENERATE(R"(, "frame_rate_hz": 29.97)",
                R"(, "frame_rate_hz": 59.94)",
-               R"(, "frame_rate_hz": 30, "stamp_jitter_s": 0.005, "dropped_share": 0.1)");
+               R"(, "frame_rate_hz": 30, "stamp_jitter_s": 0.005, "dropped_share": 0.1)",
+               R"(, "frame_rate_hz": 30, "dropped_share": 0.1, "delivered_rate_hz": 60)");
   CAPTURE(capture);
   const MadeClip clip = made_clip("stamps", small_scene(capture));
   const std::vector<double> stamps = stamps_of(clip);
   REQUIRE(stamps.size() == clip.truth.frames.size());
   for (std::size_t i = 0; i < stamps.size(); ++i)  // ffprobe prints microseconds
     CHECK_THAT(stamps[i] - stamps[0], WithinAbs(clip.truth.frames[i].stamp_s, 1.1e-6));
+}
+
+TEST_CASE("a clip brought to another rate shows the picture nearest in time", "[render]") {
+  const double delivered_hz = GENERATE(24.0, 60.0);
+  const MadeClip clip = made_clip("delivered",
+                                  small_scene(R"(, "frame_rate_hz": 30, "delivered_rate_hz": )" +
+                                              std::to_string(delivered_hz)));
+  REQUIRE(clip.truth.frames.size() > 20);
+  for (std::size_t i = 0; i < clip.truth.frames.size(); ++i) {
+    const auto& frame = clip.truth.frames[i];
+    CHECK_THAT(frame.stamp_s, WithinAbs(static_cast<double>(i) / delivered_hz, 1e-9));
+    CHECK_THAT(frame.t_s * 30.0, WithinAbs(std::round(frame.t_s * 30.0), 1e-6));
+    CHECK(std::abs(frame.t_s - frame.stamp_s) < 0.5 / 30.0 + 1e-9);
+  }
 }
 
 TEST_CASE("29.97 means 30000/1001", "[render]") {

@@ -2,9 +2,12 @@
 
 #include <array>
 #include <cstdio>
+#include <cstdlib>
 #include <filesystem>
 #include <sstream>
 #include <stdexcept>
+#include <system_error>
+#include <utility>
 
 namespace {
 
@@ -21,11 +24,21 @@ std::string output_of(const std::string& command) {
 
 }  // namespace
 
+ScratchFolder::ScratchFolder()
+    : path((std::filesystem::temp_directory_path() / "kinetics-render-XXXXXX").string()) {
+  if (::mkdtemp(path.data()) == nullptr) throw std::runtime_error("cannot make " + path);
+}
+
+ScratchFolder::~ScratchFolder() {
+  std::error_code ignored;
+  std::filesystem::remove_all(path, ignored);
+}
+
 MadeClip made_clip(const std::string& name, const std::string& json, const std::string& ending) {
-  const auto folder = std::filesystem::temp_directory_path() /
-                      ("render_test_" + std::to_string(std::hash<std::string>{}(json + name)));
-  std::filesystem::create_directories(folder);
-  MadeClip out{.path = (folder / (name + ending)).string(),
+  const auto folder = std::make_shared<const ScratchFolder>();
+  std::string path = folder->path + "/" + name + ending;
+  MadeClip out{.folder = folder,
+               .path = std::move(path),
                .scene = render::parse_scene(json, name),
                .truth = {}};
   out.truth = render::render_scene(out.scene, out.path);

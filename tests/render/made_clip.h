@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -8,7 +9,18 @@
 
 /// A rendered clip in a scratch folder, read back with FFmpeg's own programs.
 
+/// Removed with all it holds.
+struct ScratchFolder {
+  ScratchFolder();
+  ~ScratchFolder();
+  ScratchFolder(const ScratchFolder&) = delete;
+  ScratchFolder& operator=(const ScratchFolder&) = delete;
+
+  std::string path;
+};
+
 struct MadeClip {
+  std::shared_ptr<const ScratchFolder> folder;  ///< the clip's own, gone with the last copy
   std::string path;
   render::Scene scene;
   render::ClipTruth truth;

@@ -108,7 +108,7 @@ TEST_CASE("stopped while it draws the overlay, it leaves nothing either", "[tool
   const Folder folder;
   const TerminalOutcome outcome = run_on_terminal(
       folder,
-      {"analyse", shared_disc_clip(), "--csv", "a.csv", "--overlay", "a.mp4", "--logbook", "log"},
+      {"analyse", long_clip(), "--csv", "a.csv", "--overlay", "a.mp4", "--logbook", "log"},
       "Drawing the overlay");
   CAPTURE(outcome.shown);
   CHECK(WIFEXITED(outcome.wait_status));

@@ -141,6 +141,17 @@ TEST_CASE("a ring of another size for a while is not the hub") {
   CHECK(scene.scatter() < 1.1 * before);
 }
 
+TEST_CASE("a hub taken for a wider ring from some time on does not widen the rim") {
+  Scene scene(0.05, 0.02);
+  std::normal_distribution<double> size(kRimPx, 0.3);
+  for (auto& [frame, g] : scene.disc) g.xx = g.yy = static_cast<float>(size(scene.dice));
+  for (std::size_t k = 360; k < kFrames; ++k) scene.hub[k].xx = scene.hub[k].yy = 20.0F;
+  (void)fuse_hub(scene.hub, kRateHz, scene.disc);
+  double mean_px = 0.0;
+  for (int f = 400; f < kFrames; ++f) mean_px += scene.disc.at(f).yy / (kFrames - 400.0);
+  CHECK(mean_px == Approx(kRimPx).epsilon(0.005));
+}
+
 TEST_CASE("a groove followed for a while in the rim's stead is put right by the hub") {
   Scene scene(0.05, 0.05);
   for (int f = 0; f < 90; ++f) {

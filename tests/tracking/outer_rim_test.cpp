@@ -23,9 +23,9 @@ constexpr double kRingPx = 60.0;
 
 /// Mean census about a painted ring on a black disc that is `factor` times as wide. What lies
 /// behind is as dark as the disc, but for a bright fifth of the way round, elsewhere each time.
-std::vector<float> census_of_ring(double factor) {
+RimCensus census_of_ring(double factor) {
   constexpr int kPlaces = 8;
-  std::vector<float> mean(RimCensus::kCount, 0.0F);
+  RimCensus mean{.by_sector = std::vector<float>(RimCensus::kSectors * RimCensus::kCount, 0.0F)};
   for (int place = 0; place < kPlaces; ++place) {
     kinetics::testing::Picture picture =
         kinetics::testing::draw({.half_width_px = kRingPx * factor,
@@ -47,15 +47,24 @@ std::vector<float> census_of_ring(double factor) {
     }
     const auto seen =
         census_of_rims(picture.view(), Ellipse{centre, kRingPx * Eigen::Matrix2d::Identity()});
-    for (std::size_t k = 0; k < mean.size(); ++k) mean[k] += seen[k] / kPlaces;
+    for (std::size_t k = 0; k < mean.by_sector.size(); ++k) {
+      mean.by_sector[k] += seen.by_sector[k] / kPlaces;
+    }
   }
   return mean;
 }
 
-std::vector<float> flat_census(float usual) {
-  std::vector<float> seen(RimCensus::kCount, usual);
-  for (const std::size_t k : {29U, 30U, 31U}) seen[k] = 0.95F;  // the followed one, at 1.00
-  return seen;
+/// The same share everywhere but for the followed rim, at 1.00.
+RimCensus flat_census(float usual) {
+  RimCensus census{.by_sector = std::vector<float>(RimCensus::kSectors * RimCensus::kCount, usual)};
+  for (std::size_t s = 0; s < RimCensus::kSectors; ++s) {
+    for (const std::size_t k : {29U, 30U, 31U}) census.by_sector[s * RimCensus::kCount + k] = 0.95F;
+  }
+  return census;
+}
+
+void set_bin(RimCensus& census, std::size_t sector, std::size_t bin, float seen) {
+  census.by_sector[sector * RimCensus::kCount + bin] = seen;
 }
 
 }  // namespace
@@ -71,15 +80,38 @@ TEST_CASE("a rim that shows against a bright fifth of the background is found ou
 
 TEST_CASE("a rear rim that shows beside the front one is no outer rim") {
   // From 25° off square it lies from 0 to 6 % outside, spread over all of that.
-  std::vector<float> seen = flat_census(0.05F);
-  for (std::size_t k = 32; k < 38; ++k) seen[k] = 0.24F - 0.02F * static_cast<float>(k - 32);
+  RimCensus seen = flat_census(0.05F);
+  for (std::size_t k = 32; k < 38; ++k) {
+    for (std::size_t s = 0; s < RimCensus::kSectors; ++s) {
+      set_bin(seen, s, k, 0.24F - 0.02F * static_cast<float>(k - 32));
+    }
+  }
   CHECK(outer_rim(seen).factor == 1.0);
 }
 
 TEST_CASE("a busy background makes no outer rim") {
-  std::vector<float> seen = flat_census(0.15F);
-  for (std::size_t k = 40; k < 90; k += 7) seen[k] = 0.30F;
+  RimCensus seen = flat_census(0.15F);
+  std::size_t sector = 0;
+  for (std::size_t k = 40; k < 90; k += 7) {
+    for (const std::size_t s : {0U, 1U, 3U, 6U}) {
+      set_bin(seen, (sector + s) % RimCensus::kSectors, k, 0.45F);
+    }
+    ++sector;
+  }
   CHECK(outer_rim(seen).factor == 1.0);
+}
+
+TEST_CASE("a rim that shows a little most of the way round is an outer rim, a crescent is none") {
+  // Before a busy background, a dark floor below and a post before it: 10 % more in five of the
+  // eight sectors. A rear rim or the far disc of the bar: clearly, in three next to each other.
+  RimCensus rim = flat_census(0.12F);
+  RimCensus crescent = rim;
+  for (const std::size_t k : {39U, 40U, 41U}) {
+    for (const std::size_t s : {4U, 5U, 6U, 7U, 0U}) set_bin(rim, s, k, k == 40U ? 0.26F : 0.22F);
+    for (const std::size_t s : {6U, 7U, 0U}) set_bin(crescent, s, k, k == 40U ? 0.45F : 0.40F);
+  }
+  CHECK(std::abs(outer_rim(rim).factor - 1.10) < 0.01);
+  CHECK(outer_rim(crescent).factor == 1.0);
 }
 
 TEST_CASE("without a census there is no outer rim") {

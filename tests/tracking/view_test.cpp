@@ -5,6 +5,7 @@
 #include <cmath>
 #include <numbers>
 
+#include <Eigen/Dense>
 #include <catch2/catch.hpp>
 
 namespace {
@@ -43,6 +44,35 @@ Filmed film_rise(double roll_rad) {
   return filmed;
 }
 
+/// The picture of a circle in the plane across a bar that points `yaw_rad` to the right, by the
+/// projection of its dual conic (R. Hartley, A. Zisserman, Multiple View Geometry, 2nd ed. 2004,
+/// section 8.2; from memory): exact ellipse of a pinhole camera of 1500 px.
+kinetics::Glimpse project(double yaw_rad, double right_m, double up_m, double ahead_m) {
+  const Eigen::Matrix3d camera = Eigen::Vector3d(1500.0, 1500.0, 1.0).asDiagonal();
+  Eigen::Matrix3d plane;
+  plane.col(0) << std::cos(yaw_rad), 0.0, -std::sin(yaw_rad);
+  plane.col(1) << 0.0, -1.0, 0.0;
+  plane.col(2) = Eigen::Vector3d(0.0, -up_m, ahead_m) + right_m * plane.col(0);
+  const Eigen::Matrix3d map = camera * plane;
+  const Eigen::Vector3d circle(kRadiusM * kRadiusM, kRadiusM * kRadiusM, -1.0);
+  Eigen::Matrix3d dual = map * circle.asDiagonal() * map.transpose();
+  dual /= -dual(2, 2);
+  const Eigen::Vector2d centre = -dual.topRightCorner<2, 1>();
+  const Eigen::Matrix2d square = dual.topLeftCorner<2, 2>() + centre * centre.transpose();
+  const Eigen::Matrix2d shape =
+      Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d>(square).operatorSqrt();
+  kinetics::Glimpse g;
+  g.seen = true;
+  g.still_x_px = g.x_px = static_cast<float>(959.5 + centre.x());
+  g.still_y_px = g.y_px = static_cast<float>(539.5 + centre.y());
+  g.xx = static_cast<float>(shape(0, 0));
+  g.xy = static_cast<float>(shape(0, 1));
+  g.yy = static_cast<float>(shape(1, 1));
+  g.sigma_x_px = g.sigma_y_px = g.shape_sigma_px = 0.03F;
+  g.rim_seen = 1.0F;
+  return g;
+}
+
 double rise_m(const kinetics::ViewResult& view) {
   return view.path.points.back().y_m - view.path.points.front().y_m;
 }
@@ -76,6 +106,39 @@ TEST_CASE("a rolled camera's heights are right once the roll is stated", "[track
       filmed.glimpses, filmed.times_s, filmed.clip, kinetics::Uprights(), 1.0, options);
   CHECK(rise_m(view) == Approx(0.6).epsilon(1e-4));
   CHECK(std::abs(view.path.points.back().x_m - view.path.points.front().x_m) < 1e-3);
+}
+
+TEST_CASE("a bar that leans sideways as it rises comes nearer to a camera off square",
+          "[tracking]") {
+  // Rests at the top and lowers by 0.5 m and 0.15 m to the left, from 20° off square, wholly above
+  // the camera's axis.
+  const double yaw_rad = 20.0 * std::numbers::pi / 180.0;
+  Filmed filmed;
+  filmed.clip.width_px = 1920;
+  filmed.clip.height_px = 1080;
+  for (int f = 0; f < 600; ++f) {
+    const double lowered = f % 200 < 100 ? 0.0 : 0.5 - 0.5 * std::cos(0.02 * std::numbers::pi * f);
+    kinetics::Glimpse g = project(yaw_rad, 0.1 - 0.15 * lowered, 0.8 - 0.5 * lowered, 4.0);
+    g.frame = f;
+    filmed.glimpses.push_back(g);
+    filmed.times_s.push_back(f / 60.0);
+  }
+  kinetics::TrackingOptions options;
+  options.camera_roll_rad = 0.0;
+  options.readout_s = 0.0;
+  const auto error = [&](double bar_to_right) {
+    const auto view = kinetics::path_in_gym(filmed.glimpses,
+                                            filmed.times_s,
+                                            filmed.clip,
+                                            kinetics::Uprights(),
+                                            1.0,
+                                            options,
+                                            bar_to_right);
+    const double fall_m = view.path.points[0].y_m - view.path.points[150].y_m;
+    return std::abs(fall_m / 0.5 - 1.0);
+  };
+  CHECK(error(std::tan(yaw_rad) * 1500.0 / 1080.0) < 0.003);
+  CHECK(error(0.0) > 0.004);
 }
 
 TEST_CASE("a stated readout moves each row's instant", "[tracking]") {

@@ -92,8 +92,9 @@ void upload(Client& client, const std::filesystem::path& file) {
 }
 
 nlohmann::json ended(Client& client, const std::string& job_id) {
-  constexpr int kTries = 2800;
-  for (int i = 0; i < kTries; ++i) {
+  constexpr std::chrono::minutes kLongest{14};  // CTest ends a test after fifteen
+  const auto latest = std::chrono::steady_clock::now() + kLongest;
+  while (std::chrono::steady_clock::now() < latest) {
     const Answer job = client.get("/api/jobs/" + job_id);
     const auto state = job.json["state"].get<std::string>();
     if (state != "waiting" && state != "running") return job.json;
@@ -106,7 +107,7 @@ kinetics::workbench::ServeOptions options_in(const TemporaryFolder& folder) {
   return {.logbook = (folder.path() / "logbook").string(), .port = 0, .jobs_at_once = 1};
 }
 
-std::string raw_exchange(int port, const std::string& request, int patience_ms) {
+std::string raw_exchange(int port, const std::string& request, int begin_ms, int pause_ms) {
   const int socket = ::socket(AF_INET, SOCK_STREAM, 0);
   sockaddr_in address{};
   address.sin_family = AF_INET;
@@ -117,12 +118,16 @@ std::string raw_exchange(int port, const std::string& request, int patience_ms) 
     throw std::runtime_error("cannot connect");
   }
   (void)::send(socket, request.data(), request.size(), MSG_NOSIGNAL);
-  const timeval patience{patience_ms / 1000, 1000 * (patience_ms % 1000)};
-  ::setsockopt(socket, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
+  const auto wait_at_most = [socket](int ms) {
+    const timeval patience{ms / 1000, 1000L * (ms % 1000)};
+    ::setsockopt(socket, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
+  };
+  wait_at_most(begin_ms);
   std::string answer;
   std::array<char, 4096> piece{};
   for (ssize_t n = 0; (n = ::recv(socket, piece.data(), piece.size(), 0)) > 0;) {
     answer.append(piece.data(), static_cast<std::size_t>(n));
+    wait_at_most(pause_ms);
   }
   ::close(socket);
   return answer;

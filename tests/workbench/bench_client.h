@@ -55,7 +55,8 @@ class Client {
 /// One small file whole: begins, sends and ends an upload.
 void upload(Client& client, const std::filesystem::path& file);
 
-/// Waits until a job has ended, less than five minutes, and gives it.
+/// Waits until a job has ended and gives it. An analysis steps back for all else that runs, so this
+/// may take long on a busy machine.
 nlohmann::json ended(Client& client, const std::string& job_id);
 
 /// Options for a workbench of its own at any free port.
@@ -66,9 +67,11 @@ nlohmann::json ended(Client& client, const std::string& job_id);
 /// tests/…/samples/…
 [[nodiscard]] std::filesystem::path sample(const std::string& path);
 
-/// Sends text as it is and gives all that comes back, until nothing has come for a while.
+/// Sends text as it is and gives all that comes back, until the server hangs up or has said nothing
+/// more for a while. It is given long to begin: a busy machine is slow, and not silent.
 [[nodiscard]] std::string raw_exchange(int port,
                                        const std::string& request,
-                                       int patience_ms = 2000);
+                                       int begin_ms = 60'000,
+                                       int pause_ms = 2000);
 
 }  // namespace kinetics_test

@@ -135,36 +135,102 @@ TEST_CASE("from another machine nothing is told before pairing", "[workbench][gu
   CHECK(status_for(guard, request_from("127.0.0.1", "/api/state")) == 200);
 
   httplib::Request paired = request_from("192.0.2.40", "/api/state");
-  paired.set_header("Cookie", "other=1; kinetics_session=" + pairing.pair(pairing.code()));
+  paired.set_header("Cookie",
+                    "other=1; kinetics_session=" + pairing.pair(pairing.code(), "192.0.2.40"));
   CHECK(status_for(guard, paired) == 200);
   httplib::Request guessed = request_from("192.0.2.40", "/api/state");
   guessed.set_header("Cookie", "kinetics_session=" + std::string(64, '0'));
   CHECK(status_for(guard, guessed) == 401);
 }
 
-TEST_CASE("five wrong codes close the door for a minute", "[workbench][guard]") {
-  Pairing pairing;
-  const auto start = Pairing::Clock::now();
-  const std::string wrong = pairing.code() == "00000000" ? "00000001" : "00000000";
-  const auto status = [&](const std::string& code, Pairing::Clock::time_point now) {
+namespace {
+
+/// Somebody at an address, who types codes.
+struct Typist {
+  Pairing& pairing;
+  std::string address;
+
+  [[nodiscard]] int types(const std::string& code, Pairing::Clock::time_point now) const {
     try {
-      (void)pairing.pair(code, now);
+      (void)pairing.pair(code, address, now);
       return 204;
     } catch (const Refusal& refusal) {
       return refusal.status;
     }
-  };
+  }
+};
+
+std::string wrong_code(const Pairing& pairing) {
+  return pairing.code() == "00000000" ? "00000001" : "00000000";
+}
+
+}  // namespace
+
+TEST_CASE("five wrong codes close the door for a minute", "[workbench][guard]") {
+  Pairing pairing;
+  const auto start = Pairing::Clock::now();
+  const std::string wrong = wrong_code(pairing);
+  const Typist coach{pairing, "192.0.2.40"};
   CHECK(pairing.code().size() == 8);
-  for (int i = 0; i < 5; ++i) CHECK(status(wrong, start) == 403);
-  CHECK(status(wrong, start) == 429);
-  CHECK(status(pairing.code(), start + std::chrono::seconds(59)) == 429);
-  CHECK(status(pairing.code(), start + std::chrono::seconds(61)) == 204);
+  for (int i = 0; i < 5; ++i) CHECK(coach.types(wrong, start) == 403);
+  CHECK(coach.types(wrong, start) == 429);
+  CHECK(coach.types(pairing.code(), start + std::chrono::seconds(59)) == 429);
+  CHECK(coach.types(pairing.code(), start + std::chrono::seconds(61)) == 204);
+  for (int i = 0; i < 5; ++i) CHECK(coach.types(wrong, start) == 403);  // counted from the start
+}
+
+TEST_CASE("whoever guesses locks himself out, for longer each time, and nobody else",
+          "[workbench][guard]") {
+  Pairing pairing;
+  auto now = Pairing::Clock::now();
+  const std::string wrong = wrong_code(pairing);
+  const Typist guesser{pairing, "192.0.2.66"};
+  const Typist coach{pairing, "192.0.2.40"};
+  for (const int minutes : {1, 2, 4, 8, 16, 32, 60, 60}) {
+    CAPTURE(minutes);
+    for (int i = 0; i < 5; ++i) CHECK(guesser.types(wrong, now) == 403);
+    CHECK(guesser.types(pairing.code(), now) == 429);
+    CHECK(coach.types(pairing.code(), now) == 204);
+    CHECK(guesser.types(wrong, now + std::chrono::minutes(minutes) - std::chrono::seconds(1)) ==
+          429);
+    now += std::chrono::minutes(minutes) + std::chrono::seconds(1);
+  }
+  // A network has no ten thousand devices: those beyond share one count. The coach has his own.
+  CHECK(coach.types(wrong, now) == 403);
+  int refused = 0;
+  for (int i = 0; i < 10'000; ++i) {
+    const Typist stranger{pairing,
+                          "10.0." + std::to_string(i / 250) + "." + std::to_string(i % 250)};
+    if (stranger.types(wrong, now) == 429) ++refused;
+  }
+  CHECK(refused > 5'000);
+  CHECK(coach.types(wrong, now) == 403);
+}
+
+TEST_CASE("over the network a guesser's lock is told in minutes, and the laptop pairs on",
+          "[workbench][guard]") {
+  const TemporaryFolder folder;
+  auto options = options_in(folder);
+  options.lan = true;
+  const Workbench bench(options);
+  const std::string wrong = bench.pairing_code() == "00000000" ? "00000001" : "00000000";
+  Client guesser(bench.port());
+  for (int i = 0; i < 5; ++i) CHECK(guesser.post("/api/pair", {{"code", wrong}}).status == 403);
+  const Answer locked = guesser.post("/api/pair", {{"code", bench.pairing_code()}});
+  CHECK(locked.status == 429);
+  CHECK(locked.json["error"]["mend"].get<std::string>().find("Wait 1 minute,") == 0);
+  // This machine's own addresses on a network are others to it.
+  for (const std::string& address : kinetics::workbench::network_addresses()) {
+    CAPTURE(address);
+    Client coach(bench.port(), address);
+    CHECK(coach.post("/api/pair", {{"code", bench.pairing_code()}}).status == 204);
+  }
 }
 
 TEST_CASE("a token is good for half a day", "[workbench][guard]") {
   Pairing pairing;
   const auto start = Pairing::Clock::now();
-  const std::string token = pairing.pair(pairing.code(), start);
+  const std::string token = pairing.pair(pairing.code(), "192.0.2.40", start);
   CHECK(token.size() == 64);
   CHECK(pairing.knows(token, start + std::chrono::hours(11)));
   CHECK(!pairing.knows(token, start + std::chrono::hours(13)));
@@ -230,7 +296,7 @@ TEST_CASE("bytes that are no request are answered or dropped, and others are ser
     for (std::size_t k = 0; k <= dice(6); ++k) {
       bad[dice(bad.size())] = static_cast<char>(dice(256));
     }
-    (void)raw_exchange(bench.port(), bad.substr(0, dice(bad.size()) + 1), 5);
+    (void)raw_exchange(bench.port(), bad.substr(0, dice(bad.size()) + 1), 5, 5);
   }
   Client client(bench.port());
   CHECK(client.get("/api/state").status == 200);

@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { after, before, test } from "node:test";
-import { bringClub, browser, clip, desktop, kLong, openPage, pageRows, rosterFile, run, scratch, serve, tableRows } from "./lib/bench.mjs";
+import { bringClub, browser, clip, desktop, kLong, noting, openPage, pageRows, rosterFile, run, scratch, serve, tableRows } from "./lib/bench.mjs";
 
 let chrome, room, server, page;
 
@@ -63,9 +63,10 @@ test("a clip is added, its row chosen, and progress is shown until the set can b
   const card = page.locator("[data-file='northgate_box_squat.mp4']");
   await card.getByRole("button", { name: "Row of a sheet" }).click();
   await card.getByRole("radio", { name: /Odalys Brandt/ }).check();
+  const progressShown = await noting(page, ".job progress");
   await card.getByRole("button", { name: /^Measure it/ }).click();
-  const job = page.locator(".job").first();
-  await job.getByRole("progressbar").waitFor();
+  await page.locator(".job.done").waitFor({ timeout: kLong });
+  assert.ok(await progressShown());
   await page.getByRole("link", { name: "Open the set" }).click({ timeout: kLong });
   await page.getByRole("heading", { name: "Odalys Brandt" }).waitFor();
 });

@@ -2,7 +2,7 @@
 // nothing serious (its rules follow WCAG 2.1 A and AA). The pictures are left in KINETICS_SHOTS to be looked at.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { browser, desktop, kLong, openPage, phone, run, scratch, seasonLogbook, serve } from "./lib/bench.mjs";
+import { browser, desktop, kLong, openPage, phone, quiet, run, scratch, seasonLogbook, serve } from "./lib/bench.mjs";
 import { look } from "./lib/look.mjs";
 
 let chrome, room, server, season;
@@ -110,7 +110,7 @@ test("the page obeys its own content policy", async () => {
   for (const hash of Object.values(places)) {
     await page.goto(server.address + "/" + hash);
     await page.locator("main h1").waitFor();
-    await page.waitForTimeout(300);
+    await quiet(page);
   }
   assert.deepEqual(refused, []);
   await page.close();
@@ -128,11 +128,11 @@ test("the whole set is worked by keyboard", async () => {
   };
   await reach("tr[data-rep='3'] button");
   await page.keyboard.press("Enter");
-  assert.equal(await page.locator("tr[data-rep='3'] button").getAttribute("aria-pressed"), "true");
+  await page.locator("tr[data-rep='3'] button[aria-pressed=true]").waitFor();
   await reach(".scrub");
   const at = Number(await page.locator(".scrub").inputValue());
   await page.keyboard.press("ArrowRight");
-  assert.equal(Number(await page.locator(".scrub").inputValue()), at + 1);
+  await page.waitForFunction((i) => Number(document.querySelector(".scrub").value) === i, at + 1);
   await reach("button[aria-label='End one picture earlier']");
   await page.keyboard.press("Enter");
   await page.getByText("Not stored yet").waitFor();

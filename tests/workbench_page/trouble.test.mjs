@@ -1,9 +1,9 @@
 // What goes wrong in a gym: a reload, a crash, a file that is none, a code that is wrong. Nothing stored is lost, and
 // every trouble is said in words with its mend.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { after, before, test } from "node:test";
-import { browser, clip, desktop, kLong, openPage, scratch, serve } from "./lib/bench.mjs";
+import { browser, clip, desktop, kLong, longClip, openPage, scratch, serve } from "./lib/bench.mjs";
 
 let chrome, room, server, page, context;
 
@@ -58,50 +58,62 @@ test("a reload in the middle of a job finds it still running", async () => {
 });
 
 test("a job that is stopped can be tried again", async () => {
-  const card = await add(clip("box_squat"));
+  const card = await add(longClip(room, "box_squat"));
   await card.getByRole("button", { name: "Not known yet" }).click();
   await card.getByRole("button", { name: /^Measure it/ }).click();
-  const job = page.locator(".job").filter({ hasText: "northgate_box_squat.mp4" });
+  const job = page.locator(".job").filter({ hasText: "long_box_squat.mp4" });
   await job.getByRole("button", { name: "Stop", exact: true }).click();
   await job.getByRole("button", { name: "Try again" }).click();
-  await page.locator(".job.done").filter({ hasText: "northgate_box_squat.mp4" }).first().waitFor({ timeout: kLong });
+  await page.locator(".job.done").filter({ hasText: "long_box_squat.mp4" }).first().waitFor({ timeout: kLong });
 });
+
+/** The day's foot comes with its last set. */
+const whole = () => page.locator("main .fine").waitFor();
+const sessions = () => readdirSync(room.folder + "/logbook").filter((name) => name.endsWith(".h5"));
 
 test("a killed server is said to be away, and all is there when it is back", async () => {
   await page.goto(server.address + "/#/day");
-  await page.locator(".set-line").first().waitFor();
+  await whole();
   const sets = await page.locator(".set-line").count();
+  assert.ok(sets > 0);
   await server.kill("SIGKILL");
   await page.locator(".offline:not([hidden])").waitFor();
   server = await serve(room.folder + "/logbook", { port: server.port });
   await page.locator(".offline").waitFor({ state: "hidden" });
   assert.equal(await page.locator(".set-line").count(), sets);
   await page.reload();
-  await page.locator(".set-line").first().waitFor();
+  await whole();
   assert.equal(await page.locator(".set-line").count(), sets);
 });
 
 test("a server killed in the middle of an analysis begins it anew", async () => {
-  const card = await add(clip("deadlift"));
+  const card = await add(longClip(room, "deadlift"));
   await card.getByRole("button", { name: "Not known yet" }).click();
   await card.getByRole("button", { name: /^Measure it/ }).click();
-  await page.locator(".job.running").filter({ hasText: "northgate_deadlift.mp4" }).waitFor();
+  await page.locator(".job.running").filter({ hasText: "long_deadlift.mp4" }).waitFor();
   await server.kill("SIGKILL");
+  const before = sessions();
+  assert.ok(!before.some((name) => name.includes("long_deadlift")));
   await page.locator(".offline:not([hidden])").waitFor();
   server = await serve(room.folder + "/logbook", { port: server.port });
-  await page.locator(".job.done").filter({ hasText: "northgate_deadlift.mp4" }).waitFor({ timeout: kLong });
+  await page.locator(".job.done").filter({ hasText: "long_deadlift.mp4" }).waitFor({ timeout: kLong });
+  assert.equal(sessions().length, before.length + 1);
 });
 
 test("an upload goes on after the server was away", async () => {
-  // Slowed down so that there is a middle to be killed in.
+  // The second piece is held back until the server is gone: so there is a middle to be killed in.
+  let pieces = 0;
+  let letGo;
+  const gone = new Promise((resolve) => (letGo = resolve));
   await page.route("**/api/uploads/*", async (route) => {
-    await new Promise((r) => setTimeout(r, 400));
+    if (++pieces === 2) await gone;
     await route.continue();
   });
   const big = room.write("long.csv", "t,ax,ay,az\n" + Array.from({ length: 400_000 }, (_, i) => `${(i / 100).toFixed(2)},0,0,9.81`).join("\n") + "\n");
   const card = await add(big);
   await page.waitForFunction(() => (document.querySelector("[data-file='long.csv'] progress")?.value ?? 0) > 0);
   await server.kill("SIGKILL");
+  letGo();
   server = await serve(room.folder + "/logbook", { port: server.port });
   await card.getByText("In the logbook").waitFor({ timeout: kLong });
   await page.unroute("**/api/uploads/*");

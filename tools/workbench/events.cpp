@@ -35,17 +35,22 @@ void Listener::end() {
   arrived_.notify_all();
 }
 
-std::shared_ptr<Listener> EventHub::listen(const std::string& greeting) {
-  const std::lock_guard lock(mutex_);
-  std::erase_if(listeners_, [](const auto& one) { return one.expired(); });
-  if (closed_) return nullptr;
-  if (listeners_.size() >= kMostListeners) {
-    if (const auto oldest = listeners_.front().lock()) oldest->end();
-    listeners_.erase(listeners_.begin());
-  }
+std::shared_ptr<Listener> EventHub::listen(const std::function<std::string()>& greeting) {
   auto listener = std::make_shared<Listener>();
-  listener->waiting_.push_back(greeting);
-  listeners_.push_back(listener);
+  {
+    const std::lock_guard lock(mutex_);
+    std::erase_if(listeners_, [](const auto& one) { return one.expired(); });
+    if (closed_) return nullptr;
+    if (listeners_.size() >= kMostListeners) {
+      if (const auto oldest = listeners_.front().lock()) oldest->end();
+      listeners_.erase(listeners_.begin());
+    }
+    listeners_.push_back(listener);
+  }
+  // Not under the hub's lock: who makes it may hold a lock under which others tell.
+  std::string first = greeting();
+  const std::lock_guard its(listener->mutex_);
+  listener->waiting_.push_front(std::move(first));
   return listener;
 }
 

@@ -3,6 +3,7 @@
 #include <chrono>
 #include <condition_variable>
 #include <deque>
+#include <functional>
 #include <memory>
 #include <mutex>
 #include <optional>
@@ -31,10 +32,11 @@ class Listener {
 
 class EventHub {
  public:
-  /// `greeting` is the first thing it hears. When as many listen as may, the one that has listened
-  /// longest is ended: an open page connects again, one that was left behind keeps nobody out.
-  /// Null once the hub is closed.
-  [[nodiscard]] std::shared_ptr<Listener> listen(const std::string& greeting);
+  /// `greeting` is the first thing it hears; it is made once the page listens, so that nothing is
+  /// missed between the two, and what it tells may be told once more. When as many listen as may,
+  /// the one that has listened longest is ended: an open page connects again, one that was left
+  /// behind keeps nobody out. Null once the hub is closed.
+  [[nodiscard]] std::shared_ptr<Listener> listen(const std::function<std::string()>& greeting);
 
   /// `data` is JSON on one line.
   void tell(const std::string& event, const std::string& data);

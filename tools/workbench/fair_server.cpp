@@ -164,7 +164,8 @@ bool FairServer::serve(socket_t socket) {
       // Nothing here is large enough to be asked for in parts, and many parts of one answer
       // could be larger than any.
       request.ranges.clear();
-      if (!has_body_of_any_size(request)) return;
+      // Nor is anything asked for behind a stream of events: once it ends, its thread is free.
+      if (!has_body_of_any_size(request) && request.path != "/api/events") return;
       last = true;
       request.headers.erase("Connection");
       request.set_header("Connection", "close");

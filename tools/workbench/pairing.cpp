@@ -1,5 +1,6 @@
 #include "tools/workbench/pairing.h"
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <vector>
@@ -14,7 +15,9 @@ namespace kinetics::workbench {
 namespace {
 
 constexpr int kTries = 5;
-constexpr std::chrono::minutes kLocked{1};
+constexpr std::chrono::minutes kFirstLock{1};
+constexpr std::chrono::minutes kLongestLock{60};
+constexpr std::size_t kMostAddresses = 4096;
 constexpr std::chrono::hours kPaired{12};
 
 std::vector<std::uint8_t> random_bytes(int count) {
@@ -44,6 +47,13 @@ bool same(const std::string& a, const std::string& b) {
   return differs == 0;
 }
 
+/// A minute for the first five, doubled for each five more.
+std::chrono::minutes lock_after(int wrong) {
+  std::chrono::minutes lock = kFirstLock;
+  for (int i = kTries; i < wrong && lock < kLongestLock; i += kTries) lock *= 2;
+  return std::min(lock, kLongestLock);
+}
+
 }  // namespace
 
 std::string random_hex(int bytes) {
@@ -54,23 +64,36 @@ std::string random_hex(int bytes) {
 
 Pairing::Pairing() : code_(random_digits(8)) {}
 
-std::string Pairing::pair(const std::string& code, Clock::time_point now) {
+/// Whoever comes with more addresses than a network has shares the last one's count.
+Pairing::Guesses& Pairing::guesses_from(const std::string& address) {
+  const bool known = guesses_.count(address) > 0 || guesses_.size() < kMostAddresses;
+  return guesses_[known ? address : "others"];
+}
+
+std::string Pairing::pair(const std::string& code,
+                          const std::string& address,
+                          Clock::time_point now) {
   const std::lock_guard lock(mutex_);
-  if (now < locked_until_) {
+  Guesses& guesses = guesses_from(address);
+  if (now < guesses.locked_until) {
+    const auto left = std::chrono::ceil<std::chrono::minutes>(guesses.locked_until - now).count();
     throw Refusal(429,
                   "too_many",
                   "pairing code",
-                  "too many wrong codes were tried",
-                  "Wait a minute, then type the code that the laptop shows");
+                  "this device has sent too many wrong codes",
+                  fmt::format("Wait {} minute{}, then type the code that the laptop shows",
+                              left,
+                              left == 1 ? "" : "s"));
   }
   if (!same(code, code_)) {
-    if (++wrong_ % kTries == 0) locked_until_ = now + kLocked;
+    if (++guesses.wrong % kTries == 0) guesses.locked_until = now + lock_after(guesses.wrong);
     throw Refusal(403,
                   "forbidden",
                   "pairing code",
                   "this is not the code",
                   "Type the eight digits that the laptop shows");
   }
+  guesses_.erase(address);
   std::string token = random_hex(32);
   paired_[sha256_of(token)] = now + kPaired;
   return token;

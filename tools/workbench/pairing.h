@@ -20,18 +20,26 @@ class Pairing {
   [[nodiscard]] const std::string& code() const { return code_; }
 
   /// A new session's token for the right code. Throws Refusal 403 for a wrong one, and 429 for
-  /// every code, right or wrong, during the minute that follows five wrong ones: with that,
-  /// guessing one of 10^8 codes takes decades.
-  [[nodiscard]] std::string pair(const std::string& code, Clock::time_point now = Clock::now());
+  /// every code, right or wrong, from an address that is locked: for a minute after five wrong
+  /// ones, twice as long after five more, up to an hour. Others are let in meanwhile. An hour's
+  /// five guesses at one of 10^8 codes from each of 250 addresses take years.
+  [[nodiscard]] std::string pair(const std::string& code,
+                                 const std::string& address,
+                                 Clock::time_point now = Clock::now());
 
   /// Whether a token was given out within the last twelve hours.
   [[nodiscard]] bool knows(const std::string& token, Clock::time_point now = Clock::now());
 
  private:
+  struct Guesses {
+    int wrong = 0;
+    Clock::time_point locked_until{};
+  };
+  Guesses& guesses_from(const std::string& address);
+
   std::string code_;
   std::mutex mutex_;
-  int wrong_ = 0;
-  Clock::time_point locked_until_{};
+  std::map<std::string, Guesses> guesses_;           ///< of addresses that were wrong lately
   std::map<std::string, Clock::time_point> paired_;  ///< SHA-256 of each token, and until when
 };
 

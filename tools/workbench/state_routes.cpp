@@ -30,7 +30,7 @@ Json state_of(Parts& parts) {
 void pair(Parts& parts, const httplib::Request& request, httplib::Response& response) {
   if (!parts.lan) throw not_found("pairing", "this workbench is not open to the network");
   const auto code = needed<std::string>(object_of(request), "code");
-  response.set_header("Set-Cookie", cookie_for(parts.pairing.pair(code)));
+  response.set_header("Set-Cookie", cookie_for(parts.pairing.pair(code, request.remote_addr)));
   response.status = 204;
 }
 
@@ -45,7 +45,8 @@ void show_pairing(Parts& parts, const httplib::Request& request, httplib::Respon
 }
 
 void stream_events(Parts& parts, httplib::Response& response) {
-  const std::shared_ptr<Listener> listener = parts.events.listen(parts.jobs->greeting());
+  const std::shared_ptr<Listener> listener =
+      parts.events.listen([&parts] { return parts.jobs->greeting(); });
   if (!listener) {
     throw Refusal(503, "ending", "events", "the workbench is being ended", "Start it again");
   }

@@ -9,8 +9,11 @@ export const kinetics = process.env.KINETICS;
 export const samples = process.env.KINETICS_SAMPLES;
 if (!kinetics || !samples) throw new Error("KINETICS and KINETICS_SAMPLES say which program to drive with which samples; ctest sets them");
 
-/** Plenty for an analysis on a machine that does much else; nothing is asserted about time. */
-export const kLong = 180_000;
+/** Plenty for an analysis, and for what a page does at once, on a machine that does much else; nothing is asserted about time. */
+export const kLong = 600_000;
+const kSoon = 120_000;
+/** KINETICS_SLOW=6 makes every page's script six times slower than this machine is. */
+const kSlow = Number(process.env.KINETICS_SLOW ?? 1);
 
 export const clip = (name) => join(samples, "clips", `northgate_${name}.mp4`);
 export const rosterFile = join(samples, "club", "northgate.toml");
@@ -21,6 +24,14 @@ export function scratch() {
   return { folder, write: (name, bytes) => (writeFileSync(join(folder, name), bytes), join(folder, name)), end: () => rmSync(folder, { recursive: true, force: true }) };
 }
 
+/** A clip several times over, for what has to be done while it is being measured. */
+export function longClip(room, name) {
+  const file = join(room.folder, `long_${name}.mp4`);
+  const made = spawnSync("ffmpeg", ["-nostdin", "-v", "error", "-stream_loop", "3", "-i", clip(name), "-c", "copy", file], { encoding: "utf8" });
+  if (made.status !== 0) throw new Error(`ffmpeg: ${made.stderr}`);
+  return file;
+}
+
 /** A logbook of the invented season with its roster and plan, made by the command line. */
 export function seasonLogbook(folder) {
   mkdirSync(folder);
@@ -29,15 +40,28 @@ export function seasonLogbook(folder) {
   return folder;
 }
 
+/** Below the ports that systems lend out (32768 and up), so that nobody has taken it when a killed server comes back. */
+const somePort = () => 20_000 + Math.floor(12_000 * Math.random());
+
 /** Starts `kinetics serve` and waits for the address it prints. */
-export async function serve(logbook, { port = 0, options = [] } = {}) {
+export async function serve(logbook, { port, options = [] } = {}) {
+  for (let tries = 0; ; tries++) {
+    try {
+      return await start(logbook, port ?? somePort(), options);
+    } catch (cause) {
+      if (port !== undefined || tries === 9 || !/another program uses it/.test(cause.message)) throw cause;
+    }
+  }
+}
+
+async function start(logbook, port, options) {
   const child = spawn(kinetics, ["serve", "--logbook", logbook, "--port", String(port), ...options], { stdio: ["ignore", "pipe", "pipe"] });
   let said = "";
   const address = await new Promise((resolve, reject) => {
     const hear = (bytes) => {
       said += bytes;
-      const found = /http:\/\/127\.0\.0\.1:(\d+)/.exec(said);
-      if (found) resolve(found[0]);
+      const found = /(http:\/\/127\.0\.0\.1:\d+)\s/.exec(said); // whole, as it may come in pieces
+      if (found) resolve(found[1]);
     };
     child.stdout.on("data", hear);
     child.stderr.on("data", hear);
@@ -68,11 +92,46 @@ export const phone = { viewport: { width: 360, height: 740 }, isMobile: true, ha
 /** A page that fails the test when its script does. */
 export async function openPage(context, address) {
   const page = await context.newPage();
-  page.setDefaultTimeout(30_000);
+  page.setDefaultTimeout(kSoon);
+  if (kSlow !== 1) await (await context.newCDPSession(page)).send("Emulation.setCPUThrottlingRate", { rate: kSlow });
   page.wrong = [];
   page.on("pageerror", (e) => page.wrong.push(String(e)));
+  page.going = new Set();
+  page.requests = 0;
+  page.on("request", (r) => {
+    if (r.url().endsWith("/api/events")) return; // never ends
+    page.going.add(r);
+    page.requests++;
+  });
+  for (const ended of ["requestfinished", "requestfailed"]) page.on(ended, (r) => page.going.delete(r));
   await page.goto(address);
   return page;
+}
+
+/** Notes whether something is shown from now on, be it for a moment only: the page looks itself. Gives the question for later. */
+export async function noting(page, selector) {
+  await page.evaluate((wanted) => {
+    const noted = (window.noted ??= new Set());
+    noted.delete(wanted);
+    const look = () => document.querySelector(wanted) && noted.add(wanted);
+    new MutationObserver(look).observe(document.body, { subtree: true, childList: true, attributes: true });
+    look();
+  }, selector);
+  return () => page.evaluate((wanted) => window.noted.has(wanted), selector);
+}
+
+/** Waits until the page has fetched what it shows and drawn it: nothing is on its way, nor asked for when the page next has time. */
+export async function quiet(page) {
+  const asked = () => page.going.size === 0 && page.requests;
+  const latest = Date.now() + kSoon;
+  for (let before = -1; ; ) {
+    if (Date.now() > latest) throw new Error(`the page still waits for ${[...page.going].map((r) => r.url()).join(", ") || "something new each time"}`);
+    const now = asked();
+    if (now !== false && now === before) return;
+    before = now === false ? -1 : now;
+    // Two frames after an idle moment: by then effects have run, and their requests have been told of.
+    await page.evaluate(() => new Promise((done) => requestIdleCallback(() => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done))), { timeout: 2000 })));
+  }
 }
 
 /** Runs the command line; gives what it printed. */
@@ -89,21 +148,14 @@ export function tableRows(printed) {
   return [...printed.matchAll(row)].map(([, rep, start, mean, peak, rom, loss]) => ({ rep, start, mean, peak, rom, loss }));
 }
 
-/** The same of the page's table. */
+/** The same of the page's table, all at one moment. */
 export async function pageRows(page) {
-  const text = (row, name) => row.locator(`td.${name}`).innerText().then((t) => t.replace(/\s+/g, " ").trim());
-  const rows = [];
-  for (const row of await page.locator("table.reps tbody tr").all()) {
-    rows.push({
-      rep: (await row.locator("th").innerText()).trim(),
-      start: await text(row, "start"),
-      mean: await text(row, "mean"),
-      peak: await text(row, "peak"),
-      rom: await text(row, "rom"),
-      loss: await text(row, "loss"),
-    });
-  }
-  return rows;
+  return page.locator("table.reps tbody tr").evaluateAll((rows) =>
+    rows.map((row) => {
+      const text = (cell) => row.querySelector(cell).innerText.replace(/\s+/g, " ").trim();
+      return { rep: text("th"), start: text("td.start"), mean: text("td.mean"), peak: text("td.peak"), rom: text("td.rom"), loss: text("td.loss") };
+    }),
+  );
 }
 
 /** Puts the club's roster and the day's sheet into the logbook by way of the page. */

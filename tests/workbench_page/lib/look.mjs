@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { mkdirSync } from "node:fs";
 import { createRequire } from "node:module";
-import { openPage } from "./bench.mjs";
+import { openPage, quiet } from "./bench.mjs";
 
 const axe = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
 const shots = process.env.KINETICS_SHOTS ?? "page-shots";
@@ -19,17 +19,21 @@ export async function look(context, name, address) {
   });
   await page.goto(address);
   await page.locator("main h1").waitFor();
-  await page.waitForLoadState("networkidle", { timeout: 5000 }).catch(() => {}); // the event stream never ends
-  await page.waitForTimeout(700);
+  await hold(page, name);
+  const shift = await page.evaluate(() => window.shift);
+  assert.ok(shift <= 0.1, `${name}: layout shift ${shift}; up to 0.1 is good (Web Vitals, from memory)`);
+  assert.deepEqual(page.wrong, []);
+  await page.close();
+}
+
+/** The same of an open page as it stands, but for what jumped on the way. */
+export async function hold(page, name) {
+  await quiet(page);
   await page.screenshot({ path: `${shots}/${name}.png`, fullPage: true });
   const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
   assert.ok(over <= 0, `${name}: ${over} px wider than the screen`);
-  const shift = await page.evaluate(() => window.shift);
-  assert.ok(shift <= 0.1, `${name}: layout shift ${shift}; up to 0.1 is good (Web Vitals, from memory)`);
   await page.addScriptTag({ path: axe });
   const found = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations"] }));
   const bad = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical").map((v) => `${name}: ${v.id}: ${v.help}: ${v.nodes.map((n) => n.target.join(" ")).slice(0, 4).join(", ")}`);
   assert.deepEqual(bad, []);
-  assert.deepEqual(page.wrong, []);
-  await page.close();
 }

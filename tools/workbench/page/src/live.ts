@@ -1,4 +1,4 @@
-import { computed, effect, signal } from "@preact/signals";
+import { computed, effect, type Signal, signal } from "@preact/signals";
 import { get, post, whenUnpaired } from "./api";
 import type { Club, Job, RosterReply, State, Summary } from "./model";
 import { clubUnit } from "./units";
@@ -30,9 +30,14 @@ async function quietly<T>(request: Promise<T>, then: (answer: T) => void) {
   }
 }
 
-export const readState = () => quietly(get<State>("/api/state"), (s) => (state.value = s));
-export const readSessions = () => quietly(get<{ sessions: Summary[] }>("/api/sessions"), (s) => (sessions.value = s.sessions));
-export const readClub = () => quietly(get<RosterReply>("/api/roster"), (r) => (club.value = r.club));
+/** What is read again and has not changed is no news to whoever shows it. */
+function take<T>(into: Signal<T>, fresh: T) {
+  if (JSON.stringify(into.peek()) !== JSON.stringify(fresh)) into.value = fresh;
+}
+
+export const readState = () => quietly(get<State>("/api/state"), (s) => take(state, s));
+export const readSessions = () => quietly(get<{ sessions: Summary[] }>("/api/sessions"), (s) => take(sessions, s.sessions));
+export const readClub = () => quietly(get<RosterReply>("/api/roster"), (r) => take(club, r.club));
 
 function readAll() {
   void readState();
@@ -56,7 +61,10 @@ function listen() {
   stream?.close();
   stream = new EventSource("/api/events");
   stream.onopen = () => {
-    if (!connected.value) readAll(); // the server was away: anything may have changed
+    // Nothing was heard until now: anything may have changed since it was read.
+    readAll();
+    filesVersion.value += 1;
+    clubVersion.value += 1;
     connected.value = true;
   };
   stream.onerror = () => {
@@ -93,7 +101,6 @@ document.addEventListener("visibilitychange", () => {
   if (document.hidden) {
     stream?.close();
   } else {
-    readAll();
     listen();
   }
 });
@@ -122,4 +129,7 @@ export async function pair(code: string) {
   listen();
 }
 
-export const knownJob = (job: Job) => putJob(job);
+/** A job as an answer tells of it: the stream may have told already how it went on. */
+export function knownJob(job: Job) {
+  if (!jobs.value.some((j) => j.id === job.id)) putJob(job);
+}

@@ -57,22 +57,25 @@ addEventListener(
   { passive: true },
 );
 
+const kTry_ms = 30_000; // a phone far from the laptop waits long for its first view
+const kHold_ms = 1000;
 let wanted: { y: number; until: number } | null = null;
 for (const hand of ["wheel", "touchmove", "keydown", "pointerdown"]) addEventListener(hand, () => (wanted = null), { passive: true });
 
-/** The page before may stand a moment longer, and the new one fills bit by bit: tried until a hand is felt or time is over. */
+/** The page before may stand a moment longer, and the new one fills bit by bit, also above: tried until it is long enough, and held a while. A hand ends it. */
 function reach() {
   if (!wanted) return;
   const long = document.documentElement.scrollHeight >= wanted.y + innerHeight;
   if (long && Math.abs(scrollY - wanted.y) > 1) scrollTo(0, wanted.y);
+  if (long) wanted.until = Math.min(wanted.until, performance.now() + kHold_ms);
   if (performance.now() < wanted.until) requestAnimationFrame(reach);
   else wanted = null;
 }
 
 function scrollBack(y: number) {
   scrollTo(0, 0);
-  wanted = y > 0 ? { y, until: performance.now() + 3000 } : null;
-  reach();
+  wanted = y > 0 ? { y, until: performance.now() + kTry_ms } : null;
+  requestAnimationFrame(reach); // the page before is gone by then
 }
 
 addEventListener("hashchange", () => {

@@ -1,78 +1,28 @@
 import { useEffect, useState } from "preact/hooks";
-import { get, post, put } from "../api";
+import { get, inWords } from "../api";
 import { club, clubVersion, state } from "../live";
 import type { Club, Failure, RosterReply } from "../model";
-import { inWords } from "../api";
 import { Choice, Nothing, Title, Trouble } from "../parts/basics";
-import { mass } from "../units";
 import { replace } from "../router";
-import { useUnsaved } from "../parts/use_unsaved";
+import { useTextFile } from "../parts/use_text_file";
 import { troubleOf } from "../uploads";
-import { ClubForm, GearForms, LifterForms, ThresholdForm } from "./club_forms";
+import { entriesOf } from "../toml_edit";
+import { ClubForm, ThresholdForm } from "./club_forms";
+import { GearCards } from "./gear_cards";
+import { LifterCards } from "./lifter_cards";
+import { kGear } from "./roster_asks";
 
 /** Who lifts and with what: the roster, which is one text file, through forms or as text. */
 
+type Check = Pick<RosterReply, "error" | "club">;
 type Tab = "lifters" | "gear" | "limits" | "text" | "phone";
 
-function Lifters({ c }: { c: Club }) {
-  return (
-    <ul class="plain cards">
-      {c.lifters.map((l) => (
-        <li class="card">
-          <h2>{l.name}</h2>
-          <ul class="facts">
-            {l.lifts.map((x) => (
-              <li>
-                <b>{x.lift}</b>
-                <span class="hint">
-                  {[
-                    x.bar ?? "",
-                    x.box_height_m ? `box ${Math.round(100 * x.box_height_m)} cm` : "",
-                    x.best_single_kg ? `best single ${mass(x.best_single_kg)}` : "",
-                    x.zone_mps ? `zone ${x.zone_mps[0]}–${x.zone_mps[1]} m/s` : "",
-                  ]
-                    .filter(Boolean)
-                    .join(" · ")}
-                </span>
-              </li>
-            ))}
-            {!l.lifts.length && <li class="hint">no lift yet</li>}
-          </ul>
-        </li>
-      ))}
-    </ul>
-  );
+/** A roster may write its entries in ways that only a full reader of TOML knows. */
+function Elsewhere({ known, shown }: { known: number; shown: number }) {
+  return known > shown ? <p class="hint">The roster holds more than is shown here, in another form: see “As text”.</p> : null;
 }
 
-function Gear({ c }: { c: Club }) {
-  const owned = (n: number | null, what: string) => (n === null ? "" : `${n} ${what}${n === 1 ? "" : "s"}`);
-  const rows: [string, [string, string][]][] = [
-    ["Bars", c.bars.map((b) => [b.name, `${mass(b.mass_kg)}${b.limit_kg ? `, carries ${mass(b.limit_kg)}` : ""}`])],
-    ["Discs", c.discs.map((d) => [mass(d.mass_kg), owned(d.count, "disc")])],
-    ["Chains", c.chains.map((x) => [x.name, owned(x.count, "strand")])],
-    ["Bands", c.bands.map((x) => [x.name, owned(x.count, "band")])],
-    ["Racks", (c.racks ?? []).map((x) => [x.name, `carries ${mass(x.limit_kg)}`])],
-  ];
-  return (
-    <div class="cards">
-      {rows
-        .filter(([, list]) => list.length)
-        .map(([title, list]) => (
-          <section class="card">
-            <h2>{title}</h2>
-            <dl class="pairs">
-              {list.map(([k, v]) => (
-                <div>
-                  <dt>{k}</dt>
-                  <dd>{v}</dd>
-                </div>
-              ))}
-            </dl>
-          </section>
-        ))}
-    </div>
-  );
-}
+const gearCount = (c: Club | null) => (c ? [c.bars, c.discs, c.chains, c.bands, c.racks ?? []].flat().length : 0);
 
 function Phone() {
   const [pairing, setPairing] = useState<{ code: string; link: string; svg: string } | null>(null);
@@ -118,47 +68,34 @@ const kTabs: [Tab, string][] = [
   ["phone", "Phone"],
 ];
 
+/** What the forms did, step by step, as long as nothing else has changed the text since. Saving ends no step. */
+function useSteps(text: string, setText: (text: string) => void) {
+  const [steps, setSteps] = useState<{ before: string; after: string; done: string }[]>([]);
+  const last = steps.at(-1);
+  const mine = last !== undefined && last.after === text;
+  return {
+    change(after: string, done: string) {
+      setSteps([...(mine ? steps : []), { before: text, after, done }]);
+      setText(after);
+    },
+    done: mine ? last.done : "",
+    undo() {
+      if (!mine) return;
+      setSteps(steps.slice(0, -1));
+      setText(last.before);
+    },
+  };
+}
+
 export function ClubPage({ part }: { part: string }) {
   const tab = kTabs.find(([t]) => t === part)?.[0] ?? "lifters";
-  const [stored, setStored] = useState<RosterReply | null>(null);
-  const [text, setText] = useState("");
-  const [checked, setChecked] = useState<{ error: Failure | null; club: Club | null } | null>(null);
-  const [trouble, setTrouble] = useState("");
-  const [said, setSaid] = useState("");
+  const { stored, text, setText, changed, checked, trouble, said, save, putBack } = useTextFile<Check, RosterReply>({
+    address: "/api/roster",
+    again: clubVersion.value,
+    onTaken: (r) => r.club && (club.value = r.club),
+  });
 
-  function take(r: RosterReply) {
-    setStored(r);
-    setText(r.text);
-    setChecked(r);
-    if (r.club) club.value = r.club;
-  }
-  const changed = stored !== null && text !== stored.text;
-  useUnsaved(changed);
-  useEffect(() => {
-    if (changed) return; // what is being written here is not thrown away by another window
-    get<RosterReply>("/api/roster").then(take, (cause) => setTrouble(troubleOf(cause)));
-  }, [clubVersion.value]);
-  useEffect(() => {
-    if (!changed) return;
-    setSaid("");
-    const later = setTimeout(() => {
-      post<{ error: Failure | null; club: Club | null }>("/api/roster/check", { text }).then(
-        (r) => (setChecked(r), setTrouble("")),
-        (cause) => setTrouble(troubleOf(cause)),
-      );
-    }, 250);
-    return () => clearTimeout(later);
-  }, [text]);
-
-  async function save() {
-    try {
-      take(await put<RosterReply>("/api/roster", { text, revision: stored?.revision ?? null }));
-      setTrouble("");
-      setSaid("Saved. The one before is kept in the logbook.");
-    } catch (cause) {
-      setTrouble(troubleOf(cause));
-    }
-  }
+  const { change, done, undo } = useSteps(text, setText);
 
   const shownClub = checked?.club ?? stored?.club ?? null;
   return (
@@ -172,17 +109,26 @@ export function ClubPage({ part }: { part: string }) {
       />
       {tab !== "phone" && (changed || said) && (
         <div class="save-bar" role="status">
-          <span>{said || (checked?.error ? "Cannot be saved yet." : "Not saved yet.")}</span>
-          {changed && (
-            <span class="actions">
+          <span>
+            {changed && done} {said || (checked?.error ? "Cannot be saved yet." : "Not saved yet.")}
+          </span>
+          <span class="actions">
+            {changed && (
               <button type="button" class="main" disabled={checked?.error !== null && checked !== null} onClick={() => void save()}>
                 Save
               </button>
-              <button type="button" onClick={() => stored && take(stored)}>
+            )}
+            {done && (
+              <button type="button" onClick={undo}>
+                Undo
+              </button>
+            )}
+            {changed && (
+              <button type="button" onClick={putBack}>
                 Put back
               </button>
-            </span>
-          )}
+            )}
+          </span>
         </div>
       )}
       <Trouble words={trouble} />
@@ -190,18 +136,16 @@ export function ClubPage({ part }: { part: string }) {
       {!stored && !trouble && <p class="hint">Reading the roster…</p>}
       {stored && tab === "lifters" && (
         <>
-          {!shownClub?.lifters.length && <Nothing>No lifter yet. The roster says who lifts, with which bars, discs, chains and bands, and what you expect: from it come loads at every height, flags and plans. Fill it in here, or paste one under “As text”.</Nothing>}
-          {shownClub && <Lifters c={shownClub} />}
-          <LifterForms text={text} lifters={shownClub?.lifters.map((l) => l.name) ?? []} onChange={setText} />
+          {!entriesOf(text, "lifter").length && <Nothing>No lifter yet. The roster says who lifts, with which bars, discs, chains and bands, and what you expect: from it come loads at every height, flags and plans. Fill it in here, or paste one under “As text”.</Nothing>}
+          <LifterCards text={text} onChange={change} />
           <ClubForm text={text} club={shownClub} onChange={setText} />
-          <p class="hint">To change or take out what is here, edit it under “As text”.</p>
+          <Elsewhere known={checked?.club?.lifters.length ?? 0} shown={entriesOf(text, "lifter").length} />
         </>
       )}
       {stored && tab === "gear" && (
         <>
-          {shownClub && <Gear c={shownClub} />}
-          <GearForms text={text} onChange={setText} />
-          <p class="hint">To change or take out what is here, edit it under “As text”.</p>
+          <GearCards text={text} onChange={change} />
+          <Elsewhere known={gearCount(checked?.club ?? null)} shown={kGear.flatMap((k) => entriesOf(text, k.table)).length} />
         </>
       )}
       {stored && tab === "limits" && <ThresholdForm text={text} thresholds={shownClub?.thresholds ?? {}} onChange={setText} />}

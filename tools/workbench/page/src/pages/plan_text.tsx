@@ -1,59 +1,23 @@
-import { useEffect, useState } from "preact/hooks";
-import { get, inWords, post, put } from "../api";
+import { inWords } from "../api";
 import { clubVersion } from "../live";
 import type { Failure } from "../model";
 import { Title, Trouble } from "../parts/basics";
 import { PlanTabs } from "../parts/plan_tabs";
-import { useUnsaved } from "../parts/use_unsaved";
-import { troubleOf } from "../uploads";
+import { useTextFile } from "../parts/use_text_file";
 
 /** The training plan, a text file like the roster: waves, meets, special exercises, accessory work. */
 
-interface Reply {
+interface Check {
+  error: Failure | null;
+}
+interface Reply extends Check {
   text: string;
   revision: string;
-  error: Failure | null;
 }
 
 export function PlanTextPage() {
-  const [stored, setStored] = useState<Reply | null>(null);
-  const [text, setText] = useState("");
-  const [failure, setFailure] = useState<Failure | null>(null);
-  const [trouble, setTrouble] = useState("");
-  const [said, setSaid] = useState("");
-  const changed = stored !== null && text !== stored.text;
-  useUnsaved(changed);
-
-  function take(r: Reply) {
-    setStored(r);
-    setText(r.text);
-    setFailure(r.error);
-    setTrouble("");
-  }
-  useEffect(() => {
-    if (!changed) get<Reply>("/api/plan-text").then(take, (cause) => setTrouble(troubleOf(cause)));
-  }, [clubVersion.value]);
-  useEffect(() => {
-    if (!changed) return;
-    setSaid("");
-    const later = setTimeout(() => {
-      post<{ error: Failure | null }>("/api/plan-text/check", { text }).then(
-        (r) => setFailure(r.error),
-        (cause) => setTrouble(troubleOf(cause)),
-      );
-    }, 250);
-    return () => clearTimeout(later);
-  }, [text]);
-
-  async function save() {
-    try {
-      take(await put<Reply>("/api/plan-text", { text, revision: stored?.revision ?? null }));
-      setSaid("Saved. The one before is kept in the logbook.");
-    } catch (cause) {
-      setTrouble(troubleOf(cause));
-    }
-  }
-
+  const { stored, text, setText, changed, checked, trouble, said, save, putBack } = useTextFile<Check, Reply>({ address: "/api/plan-text", again: clubVersion.value });
+  const failure = checked?.error ?? null;
   return (
     <>
       <Title>The plan</Title>
@@ -68,7 +32,7 @@ export function PlanTextPage() {
         <button type="button" class="main" disabled={!changed || failure !== null} onClick={() => void save()}>
           Save the plan
         </button>
-        <button type="button" disabled={!changed} onClick={() => stored && take(stored)}>
+        <button type="button" disabled={!changed} onClick={putBack}>
           Put back
         </button>
         <span class="hint" role="status">

@@ -4,7 +4,7 @@ import { club, clubVersion } from "../live";
 import type { SheetReply } from "../model";
 import { Field, Nothing, Title, Trouble } from "../parts/basics";
 import { PlanTabs } from "../parts/plan_tabs";
-import { useUnsaved } from "../parts/use_unsaved";
+import { useTextFile } from "../parts/use_text_file";
 import { type Grid, gridText, parseGrid, withCell, withoutRow, withRow } from "../csv";
 import { go, link } from "../router";
 import { massWords } from "../units";
@@ -153,46 +153,12 @@ function GridTable({ grid, problems, onChange }: { grid: Grid; problems: SheetRe
   );
 }
 
+const tidy = (text: string) => gridText(parseGrid(text));
+
 function Editor({ name }: { name: string }) {
-  const [stored, setStored] = useState<SheetReply | null>(null);
-  const [grid, setGrid] = useState<Grid | null>(null);
-  const [checked, setChecked] = useState<SheetReply | null>(null);
-  const [trouble, setTrouble] = useState("");
-  const [said, setSaid] = useState("");
-
-  function take(r: SheetReply) {
-    setStored(r);
-    setChecked(r);
-    setGrid(parseGrid(r.text));
-  }
-  useEffect(() => {
-    get<SheetReply>(address(name)).then(take, (cause) => setTrouble(troubleOf(cause)));
-  }, [name]);
-
-  const text = grid ? gridText(grid) : "";
-  const changed = stored !== null && grid !== null && text !== gridText(parseGrid(stored.text));
-  useUnsaved(changed);
-  useEffect(() => {
-    if (!changed) return;
-    setSaid("");
-    const later = setTimeout(() => {
-      post<SheetReply>(address(name, "/check"), { text }).then(
-        (r) => (setChecked(r), setTrouble("")),
-        (cause) => setTrouble(troubleOf(cause)),
-      );
-    }, 300);
-    return () => clearTimeout(later);
-  }, [text, changed]);
-
-  async function save() {
-    try {
-      take(await put<SheetReply>(address(name), { text, revision: stored?.revision ?? null }));
-      setSaid("Saved. The one before is kept in the logbook.");
-      setTrouble("");
-    } catch (cause) {
-      setTrouble(troubleOf(cause));
-    }
-  }
+  const { stored, text, setText, changed, checked, trouble, said, save, putBack } = useTextFile<SheetReply, SheetReply>({ address: address(name), again: null, normal: tidy });
+  const grid = stored && parseGrid(text);
+  const setGrid = (g: Grid) => setText(gridText(g));
 
   const cautions = checked?.notes.filter((n) => n.kind === "caution") ?? [];
   return (
@@ -222,7 +188,7 @@ function Editor({ name }: { name: string }) {
             <button type="button" class="main" disabled={!changed} onClick={() => void save()}>
               Save the sheet
             </button>
-            <button type="button" disabled={!changed} onClick={() => stored && take(stored)}>
+            <button type="button" disabled={!changed} onClick={putBack}>
               Put back
             </button>
           </div>

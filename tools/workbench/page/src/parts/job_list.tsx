@@ -1,10 +1,11 @@
-import { post, remove } from "../api";
+import { useState } from "preact/hooks";
+import { inWords, post, remove } from "../api";
 import { knownJob } from "../live";
-import { inWords } from "../api";
 import type { Job } from "../model";
 import { link } from "../router";
 import { timeLeft } from "../units";
-import { Bar } from "./basics";
+import { troubleOf } from "../uploads";
+import { Bar, Trouble } from "./basics";
 
 /** What is being measured now, with the time left, and what has just ended. */
 
@@ -12,6 +13,12 @@ const kEnded: Record<string, string> = { done: "Measured", failed: "Not measured
 
 export function JobCard({ job }: { job: Job }) {
   const going = job.state === "running" || job.state === "waiting";
+  const [trouble, setTrouble] = useState("");
+  const ask = (request: Promise<Job | null>) =>
+    void request.then(
+      (answer) => (setTrouble(""), answer && knownJob(answer)),
+      (cause) => setTrouble(troubleOf(cause)), // as when it has ended in this moment
+    );
   return (
     <li class={`job ${job.state}`} data-job={job.id}>
       <div class="job-head">
@@ -23,6 +30,7 @@ export function JobCard({ job }: { job: Job }) {
       </div>
       {job.state === "running" && <Bar fraction={job.fraction} label={`Progress of ${job.title}`} />}
       {job.error && <p class="trouble">{inWords(job.error)}</p>}
+      <Trouble words={trouble} />
       <div class="actions">
         {job.session && job.state === "done" && (
           <a class="button main" href={link(job.kind === "day" ? "recording" : "set", job.session)}>
@@ -30,17 +38,17 @@ export function JobCard({ job }: { job: Job }) {
           </a>
         )}
         {going && (
-          <button type="button" onClick={() => void post<Job>(`/api/jobs/${job.id}/cancel`).then(knownJob)}>
+          <button type="button" onClick={() => ask(post<Job>(`/api/jobs/${job.id}/cancel`))}>
             Stop
           </button>
         )}
         {(job.state === "failed" || job.state === "cancelled") && (
-          <button type="button" onClick={() => void post<Job>(`/api/jobs/${job.id}/retry`).then(knownJob)}>
+          <button type="button" onClick={() => ask(post<Job>(`/api/jobs/${job.id}/retry`))}>
             Try again
           </button>
         )}
         {!going && (
-          <button type="button" class="quiet" onClick={() => void remove(`/api/jobs/${job.id}`)} aria-label={`Take off the list: ${job.title}`}>
+          <button type="button" class="quiet" onClick={() => ask(remove(`/api/jobs/${job.id}`))} aria-label={`Take off the list: ${job.title}`}>
             Take off the list
           </button>
         )}

@@ -1,4 +1,4 @@
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useState } from "preact/hooks";
 import { get } from "../api";
 import { club, clubVersion } from "../live";
 import type { Plan, SetChoice, SheetReply, SheetRow } from "../model";
@@ -105,8 +105,8 @@ function useSheets(): SheetReply[] | null {
 
 function RowChoice({ answer, onChange, clip, asked }: { answer: SetAnswer; onChange: (a: SetAnswer) => void; clip: string; asked: boolean }) {
   const sheets = useSheets();
-  useEffect(() => {
-    // The row that names this file is the one that is meant, unless the coach says otherwise.
+  useLayoutEffect(() => {
+    // Before the rows can be touched, so that it never takes back a choice. The row that names this file is the one that is meant, unless the coach says otherwise.
     if (!sheets || answer.row !== null) return;
     if (!asked && !sheets.some((s) => s.rows.length)) return onChange({ ...answer, manner: "hand" });
     for (const s of sheets) {

@@ -1,9 +1,8 @@
-import { useEffect, useState } from "preact/hooks";
-import { club } from "../live";
+import { useState } from "preact/hooks";
 import { Choice, Field, Trouble } from "../parts/basics";
 import { answerOf, choiceOf, isMissing, SetForm } from "../parts/set_form";
 import { fixed, massWords, ok, timeOfDay, withInterval } from "../units";
-import { about, busy, chosen, chosenRep, correct, draft, dropDraft, id, moveDraft, now_s, pointing, preview, same, session, shown, undo } from "./open_set";
+import { about, busy, chosen, chosenRep, correct, draft, dropDraft, id, moveDraft, now_s, pointing, preview, same, session, shown, trialIsFresh, undo } from "./open_set";
 
 /** Whatever the program got wrong is put right here. Nothing is lost: every correction stands in the history. */
 
@@ -43,7 +42,7 @@ function DraftBar() {
   const before = session.value?.reps.find((r) => same(r, d));
   const after = preview.value?.reps.find((r) => same(r, d));
   return (
-    <div class="draft" role="status">
+    <div class="draft" role="status" aria-busy={!trialIsFresh.value}>
       <p>
         {after ? (
           <>
@@ -117,23 +116,29 @@ function RepTab() {
   );
 }
 
-function DiscTab() {
-  const stored = session.value?.options.disc_diameter_m ?? 0.45;
-  const [mm, setMm] = useState(String(Math.round(stored * 1000)));
-  useEffect(() => setMm(String(Math.round(stored * 1000))), [stored]);
+/** Made anew for another stored diameter, so that nothing but the coach's hand changes what is typed. */
+function Scale({ stored_m }: { stored_m: number }) {
+  const [mm, setMm] = useState(String(Math.round(stored_m * 1000)));
   const value = Number(mm.replace(",", ".")) / 1000;
+  return (
+    <fieldset disabled={busy.value}>
+      <legend>The scale</legend>
+      <Field label="Disc across, mm" hint="All lengths and velocities follow from it. A competition disc is 450 mm.">
+        <input inputMode="decimal" value={mm} onInput={(e) => setMm(e.currentTarget.value)} />
+      </Field>
+      <button type="button" disabled={!(value > 0) || Math.abs(value - stored_m) < 1e-6} onClick={() => void correct({ kind: "disc_diameter", disc_diameter_m: value })}>
+        Change the scale
+      </button>
+    </fieldset>
+  );
+}
+
+function DiscTab() {
+  const stored_m = session.value?.options.disc_diameter_m ?? 0.45;
   const clip = session.value?.clip;
   return (
     <>
-      <fieldset disabled={busy.value}>
-        <legend>The scale</legend>
-        <Field label="Disc across, mm" hint="All lengths and velocities follow from it. A competition disc is 450 mm.">
-          <input inputMode="decimal" value={mm} onInput={(e) => setMm(e.currentTarget.value)} />
-        </Field>
-        <button type="button" disabled={!(value > 0) || Math.abs(value - stored) < 1e-6} onClick={() => void correct({ kind: "disc_diameter", disc_diameter_m: value })}>
-          Change the scale
-        </button>
-      </fieldset>
+      <Scale key={stored_m} stored_m={stored_m} />
       <fieldset disabled={busy.value || !about.value?.frames || about.value.day_recording !== null}>
         <legend>The wrong thing was followed</legend>
         <p class="hint">
@@ -159,12 +164,11 @@ function countsOf(list: { name: string; strands?: number; count?: number }[] | u
   return Object.fromEntries((list ?? []).map((g) => [g.name, g.strands ?? g.count ?? 0]));
 }
 
+/** Made anew for another session: what is being filled in is changed by nothing else. */
 function SetTab() {
   const s = session.value;
-  const stored = () => answerOf(s?.plan ?? null, { chains: countsOf(s?.options.loading?.chains), bands: countsOf(s?.options.loading?.bands) });
-  const [answer, setAnswer] = useState(stored);
+  const [answer, setAnswer] = useState(() => answerOf(s?.plan ?? null, { chains: countsOf(s?.options.loading?.chains), bands: countsOf(s?.options.loading?.bands) }));
   const [trouble, setTrouble] = useState("");
-  useEffect(() => setAnswer(stored()), [id.value, club.value]);
   async function submit(e: Event) {
     e.preventDefault();
     const set = choiceOf(answer);
@@ -210,7 +214,7 @@ export function FixPanel() {
   const [tab, setTab] = useState<Tab>("rep");
   const done = about.value?.corrections.filter((c) => !c.undone).length ?? 0;
   return (
-    <section class="card fix" aria-label="Fix what is wrong">
+    <section class="card fix" aria-label="Fix what is wrong" aria-busy={busy.value}>
       <header class="plot-head">
         <h2>Fix what is wrong</h2>
         <button type="button" class="quiet" disabled={busy.value || !about.value?.can_undo} onClick={() => void undo()}>
@@ -230,7 +234,7 @@ export function FixPanel() {
       />
       {tab === "rep" && <RepTab />}
       {tab === "disc" && <DiscTab />}
-      {tab === "set" && <SetTab />}
+      {tab === "set" && <SetTab key={id.value} />}
       {tab === "history" && <HistoryTab />}
     </section>
   );

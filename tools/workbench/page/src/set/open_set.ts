@@ -32,6 +32,11 @@ export const draft = signal<Draft | null>(null);
 export const preview = signal<Session | null>(null);
 /** The table's rows as the command line prints them: of the trial, else of what is stored. */
 export const previewRows = signal<TableRow[] | null>(null);
+/** The bounds that the trial's numbers are of; others while the next ones are on their way. */
+const tried = signal<Draft | null>(null);
+export const trialIsFresh = computed(() => draft.value !== null && tried.value === draft.value);
+/** Jobs that measure a set again: what they make takes the place of the set they began from. */
+export const followed = new Set<string>();
 /** Where the disc is said to be, in pixels of the full picture, while pointing at it. */
 export const pointing = signal<{ x_px: number; y_px: number } | null>(null);
 
@@ -145,6 +150,7 @@ async function mend(path: string, body: unknown) {
     if (reply.job) {
       dropDraft();
       pointing.value = null;
+      followed.add(reply.job.id);
       knownJob(reply.job);
     } else if (reply.id) {
       await goOn(reply.id);
@@ -178,9 +184,12 @@ async function askPreview(d: Draft) {
   try {
     const reply = await post<{ session: Session; rows: TableRow[] }>(of(id.value, "corrections") + "?preview=1", { kind: "move_rep", ...d }, asking.signal);
     if (draft.value === d) {
-      previewRows.value = reply.rows;
-      preview.value = reply.session;
-      trouble.value = "";
+      batch(() => {
+        tried.value = d;
+        previewRows.value = reply.rows;
+        preview.value = reply.session;
+        trouble.value = "";
+      });
     }
   } catch (cause) {
     if (!(cause instanceof DOMException) && draft.value === d) {

@@ -1,4 +1,4 @@
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect } from "preact/hooks";
 import { jobs, sessions } from "../live";
 import type { Session } from "../model";
 import { Title, Trouble } from "../parts/basics";
@@ -8,7 +8,7 @@ import { link } from "../router";
 import { fixed, mass, ok } from "../units";
 import { kCaution } from "../words";
 import { FixPanel } from "./fix_panel";
-import { about, busy, dropDraft, goOn, id as openId, lookForNewer, open, pointing, preview, session, shown, trouble } from "./open_set";
+import { about, busy, dropDraft, followed, goOn, id as openId, lookForNewer, open, pointing, preview, session, shown, trouble } from "./open_set";
 import { Findings, LoadTable, Notes, RepTable } from "./rep_table";
 import { VelocityHeight } from "./velocity_height";
 import { VelocityTime } from "./velocity_time";
@@ -106,16 +106,15 @@ function Newer() {
 
 /** A clip that is measured again because of a correction: when it is done its result takes this one's place. */
 function useFollowJob() {
-  const followed = useRef(new Set<string>());
   const mine = jobs.value.filter((j) => j.kind === "correct" && (j.clip ?? j.log) === session.value?.provenance.source_name);
-  for (const j of mine) if (j.state === "running" || j.state === "waiting") followed.current.add(j.id);
-  const done = mine.find((j) => j.state === "done" && j.session && followed.current.has(j.id));
+  for (const j of mine) if (j.state === "running" || j.state === "waiting") followed.add(j.id);
+  const done = mine.find((j) => j.state === "done" && j.session && followed.has(j.id));
   useEffect(() => {
     if (!done?.session) return;
-    followed.current.delete(done.id);
+    followed.delete(done.id);
     void goOn(done.session);
   }, [done?.id]);
-  return mine.filter((j) => j.state !== "done" && followed.current.has(j.id));
+  return mine.filter((j) => j.state !== "done" && followed.has(j.id));
 }
 
 /** Escape takes back what is being tried and not stored. */
