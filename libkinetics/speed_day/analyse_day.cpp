@@ -13,6 +13,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/core/share_work.h"
 #include "libkinetics/logbook/session_file.h"
 #include "libkinetics/session/file_digest.h"
 #include "libkinetics/session/use_plan.h"
@@ -25,7 +26,6 @@
 #include "libkinetics/speed_day/same_sets.h"
 #include "libkinetics/speed_day/seen_recording.h"
 #include "libkinetics/speed_day/set_session.h"
-#include "libkinetics/speed_day/share_work.h"
 #include "libkinetics/speed_day/watch_recordings.h"
 
 namespace kinetics {

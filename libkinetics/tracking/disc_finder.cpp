@@ -2,9 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <thread>
 
 #include <opencv2/imgproc.hpp>
 
+#include "libkinetics/core/share_work.h"
 #include "libkinetics/tracking/circle_finder.h"
 #include "libkinetics/tracking/image.h"
 
@@ -237,6 +240,13 @@ bool is_followed(const std::vector<Ellipse>& followed,
   });
 }
 
+/// Threads that judge circles; more would mostly wait for each other.
+int cores() {
+  constexpr unsigned kMost = 4;
+  static const unsigned all = std::clamp(std::thread::hardware_concurrency(), 1U, kMost);
+  return static_cast<int>(all);
+}
+
 }  // namespace
 
 std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2d& place_px) {
@@ -325,18 +335,32 @@ std::vector<RimFit> DiscFinder::look(const LumaView& picture,
   }
   last_ = small;
 
+  const auto centre_of = [&](const Circle& c) {
+    return Eigen::Vector2d(factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5);
+  };
+  std::erase_if(circles, [&](const Circle& c) {
+    return is_followed(followed, centre_of(c), factor * c.radius_px);
+  });
+  const bool remembers = memory_ == Memory::kOfJudged;
+  // Hubs are smaller than what is passed over once the discs' size is known.
+  const bool may_be_hub = !remembers || least_radius_px <= 0.0;
+  const auto judge = [&](const Circle& c) {
+    return disc_at(picture, centre_of(c), factor * c.radius_px, may_be_hub);
+  };
   std::vector<RimFit> discs;
-  for (const Circle& c : circles) {
-    const Eigen::Vector2d centre(factor * (c.x_px + 0.5) - 0.5, factor * (c.y_px + 0.5) - 0.5);
-    const double radius = factor * c.radius_px;
-    if (is_followed(followed, centre, radius)) continue;
-    const bool remembers = memory_ == Memory::kOfJudged;
-    const JudgedCircle* before = remembers ? judged_.find(small, c) : nullptr;
-    // Hubs are smaller than what is passed over once the discs' size is known.
-    const bool may_be_hub = !remembers || least_radius_px <= 0.0;
-    const auto disc = before ? before->disc : disc_at(picture, centre, radius, may_be_hub);
-    if (remembers && !before) judged_.keep(small, c, disc);
-    if (disc) discs.push_back(*disc);
+  if (remembers) {
+    for (const Circle& c : circles) {
+      const JudgedCircle* before = judged_.find(small, c);
+      const auto disc = before ? before->disc : judge(c);
+      if (!before) judged_.keep(small, c, disc);
+      if (disc) discs.push_back(*disc);
+    }
+  } else {
+    std::vector<std::optional<RimFit>> judged(circles.size());
+    share_work(cores(), circles.size(), [&](std::size_t k) { judged[k] = judge(circles[k]); });
+    for (const auto& disc : judged) {
+      if (disc) discs.push_back(*disc);
+    }
   }
   // Near discs are larger, and a full rim is more convincing than a partial one.
   const auto merit = [](const RimFit& f) {

@@ -71,6 +71,7 @@ constexpr int kFramesBetweenViews = 12;
 constexpr double kNewPlaceRadii = 0.5;
 constexpr double kGoodAgreement = 0.78;
 constexpr int kViewsWhenGood = 4;
+constexpr int kMostViews = 25;
 constexpr int kViewsInOnePlace = 6;
 constexpr double kRimForNewView = 0.5;
 /// From repetition to repetition a bar passes the same places.
@@ -580,7 +581,7 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
       (still - view_checked_at_).norm() > kNewPlaceRadii * ellipse_.mean_radius_px();
   // Costly, so only as long as there is something to gain: never for long, and for a rim that
   // agrees well only a few times.
-  const int enough = usual_agreement_ > kGoodAgreement ? kViewsWhenGood : most_views_;
+  const int enough = usual_agreement_ > kGoodAgreement ? kViewsWhenGood : kMostViews;
   if (fit.rim_seen < 0.5 || frame < view_check_due_ || views_checked_ >= enough ||
       (!new_place && views_checked_ >= kViewsInOnePlace)) {
     return fit;

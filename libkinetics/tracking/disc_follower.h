@@ -94,10 +94,6 @@ class DiscFollower {
   /// Goes on at a disc found elsewhere, after this one was lost.
   void adopt(const RimFit& found, const CameraPose& pose, double t_s, std::int32_t frame);
 
-  /// Asks no more than so many times whether another idea of the camera's place explains the rim
-  /// better.
-  void ask_for_views(int most) { most_views_ = most; }
-
   [[nodiscard]] bool seen() const { return hidden_since_s_ < 0.0; }
   /// Seconds since it was last seen, 0 while it is.
   [[nodiscard]] double hidden_s(double t_s) const { return seen() ? 0.0 : t_s - hidden_since_s_; }
@@ -171,7 +167,6 @@ class DiscFollower {
   Eigen::Vector2d view_checked_at_{-1e9, -1e9};
   std::int32_t view_check_due_ = 0;
   int views_checked_ = 0;
-  int most_views_ = 25;
   double hidden_since_s_ = -1.0;
   double usual_agreement_ = 1.0;  ///< and of how well the edges agree on it
   double usual_rim_ = 1.0;        ///< running mean of the share of rim seen

@@ -37,8 +37,6 @@ constexpr double kLookLatestS = 1.2;
 /// The same where what lies still is known: what was missed may be a bar that was hidden, no more.
 constexpr double kLookBesideKnownS = 2.4;
 constexpr double kLookBesideWorkS = 8.0;
-/// Of a set among many the view is asked for no more often than this for each disc.
-constexpr int kViewsAmongMany = 8;
 /// How long a disc that has gone from sight is looked for eagerly, s.
 constexpr double kSoughtForS = 20.0;
 /// A disc that has travelled this far has shown that it is worked, in radii.
@@ -129,8 +127,7 @@ bool welcome(Gathered& gathered,
              const CameraPose& pose,
              double t_s,
              std::int32_t frame,
-             double least_px,
-             std::optional<int> most_views) {
+             double least_px) {
   bool any_new = false;
   for (const RimFit& fit : found) {
     if (fit.ellipse.mean_radius_px() < least_px) continue;
@@ -144,7 +141,6 @@ bool welcome(Gathered& gathered,
       lost->adopt(fit, pose, t_s, frame);
     } else if (make_room(gathered.discs, fit, t_s)) {
       gathered.discs.emplace_back(fit, pose, t_s, frame);
-      if (most_views) gathered.discs.back().ask_for_views(*most_views);
     }
   }
   return any_new;
@@ -319,7 +315,7 @@ void DiscGatherer::take(const Frame& frame, const Frame& searched) {
     drop_clutter(gathered_.discs);
   }
   if (number == 0 && before_) {
-    welcome(gathered_, before_->resting, pose_, t_s, number, least_radius_px(), most_views());
+    welcome(gathered_, before_->resting, pose_, t_s, number, least_radius_px());
   }
   if (number == 0 || t_s >= next_look_s_) look(picture, t_s, number);
   if (seed_ && t_s >= seed_->t_s) {
@@ -365,10 +361,6 @@ void DiscGatherer::follow_all() {
   }
 }
 
-std::optional<int> DiscGatherer::most_views() const {
-  return before_ ? std::optional(kViewsAmongMany) : std::nullopt;
-}
-
 double DiscGatherer::least_radius_px() const {
   const double clutter_px = radius_of_clutter_px(established(gathered_.discs));
   return before_ ? std::max(before_->least_radius_px, clutter_px) : clutter_px;
@@ -377,7 +369,7 @@ double DiscGatherer::least_radius_px() const {
 void DiscGatherer::look(const LumaView& picture, double t_s, std::int32_t number) {
   const double least_px = least_radius_px();
   const std::vector<RimFit> found = finder_->look(picture, seen_now(gathered_.discs), least_px);
-  const bool any_new = welcome(gathered_, found, pose_, t_s, number, least_px, most_views());
+  const bool any_new = welcome(gathered_, found, pose_, t_s, number, least_px);
   eager_s_ = any_new || any_moving(gathered_.discs)
                  ? kLookEagerlyS
                  : std::min(kLookLatestS, kLookPutOff * eager_s_);

@@ -101,7 +101,6 @@ class DiscGatherer {
   void look_at_colours(const Frame& frame);
   void follow_all();
   [[nodiscard]] double least_radius_px() const;
-  [[nodiscard]] std::optional<int> most_views() const;
 
   std::optional<DiscSeed> seed_;  ///< until it has been looked at
   std::optional<SeenBefore> before_;

@@ -131,10 +131,38 @@ void sample_ray(const LumaView& picture,
   const auto room = static_cast<float>(reach + 2);
   const bool inside = x0 > room && y0 > room && x0 < static_cast<float>(picture.width) - room - 1 &&
                       y0 < static_cast<float>(picture.height) - room - 1;
-  if (inside) {
-    sample([&](float x, float y) { return grey_inside(picture, x, y); });
-  } else {
+  if (!inside) {
     sample([&](float x, float y) { return grey_at(picture, x, y); });
+    return;
+  }
+  if (picture.step_x != 1) {
+    sample([&](float x, float y) { return grey_inside(picture, x, y); });
+    return;
+  }
+  // Places first, some at a time: so the compiler turns several into whole numbers at once.
+  constexpr int kAtOnce = 16;
+  std::array<std::array<int, kAtOnce>, 3> fine_x{};
+  std::array<std::array<int, kAtOnce>, 3> fine_y{};
+  for (int first = -reach; first <= reach; first += kAtOnce) {
+    for (int j = 0; j < kAtOnce; ++j) {
+      const auto at = static_cast<std::size_t>(j);
+      const float x = x0 + static_cast<float>(first + j) * nx;
+      const float y = y0 + static_cast<float>(first + j) * ny;
+      fine_x[0][at] = fine_place(x);
+      fine_y[0][at] = fine_place(y);
+      fine_x[1][at] = fine_place(x - ny);
+      fine_y[1][at] = fine_place(y + nx);
+      fine_x[2][at] = fine_place(x + ny);
+      fine_y[2][at] = fine_place(y - nx);
+    }
+    const auto count = static_cast<std::size_t>(std::min(kAtOnce, reach + 1 - first));
+    float* out = grey.data() + (first + reach);
+    for (std::size_t j = 0; j < count; ++j) {
+      out[j] = (grey_of_fine(picture, fine_x[0][j], fine_y[0][j]) +
+                grey_of_fine(picture, fine_x[1][j], fine_y[1][j]) +
+                grey_of_fine(picture, fine_x[2][j], fine_y[2][j])) *
+               (1.0F / 3.0F);
+    }
   }
 }
 

@@ -9,7 +9,7 @@
 #include <thread>
 #include <vector>
 
-/// Independent pieces of work shared out among threads. Internal to the room.
+/// Independent pieces of work shared out among threads. Internal to the library.
 
 namespace kinetics {
 
@@ -19,7 +19,7 @@ namespace kinetics {
 inline void share_work(int jobs,
                        std::size_t pieces,
                        const std::function<void(std::size_t)>& work,
-                       const std::function<void(std::size_t)>& told) {
+                       const std::function<void(std::size_t)>& told = {}) {
   std::atomic<std::size_t> next{0};
   std::mutex mutex;
   std::size_t done = 0;
@@ -29,7 +29,8 @@ inline void share_work(int jobs,
       try {
         work(k);
         const std::scoped_lock lock(mutex);
-        told(++done);
+        ++done;
+        if (told) told(done);
       } catch (...) {
         const std::scoped_lock lock(mutex);
         if (!failure) failure = std::current_exception();
