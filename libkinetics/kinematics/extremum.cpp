@@ -14,7 +14,7 @@ constexpr double kNoiseShareOfVelocity = 1.0 / 2.0;
 constexpr double kNoiseShareOfAccel = 1.0 / 6.0;
 // At a peak the motion is smooth and little of it is smoothed away; this much of the variance is
 // counted. By the coverage test.
-constexpr double kPeakShareOfVelocity = 0.6;
+constexpr double kPeakShareOfVelocity = 0.55;
 // The velocity's curvature at a peak is taken over this much of the concentric phase either side:
 // closer in it is mostly noise.
 constexpr double kPeakShoulder = 0.08;

@@ -22,7 +22,7 @@ constexpr double kHoldFinePx = 0.01;
 constexpr double kHoldCoarsePx = 0.036;
 /// Errors of the disc's place hang together over about such a time: from one picture to the next
 /// they correlate by 0.9 at 240 pictures a second, hardly at 30. By coverage on rendered clips.
-constexpr double kAlikeS = 0.012;
+constexpr double kAlikeS = 0.009;
 /// A disc that is in view at the beginning is found within this, s.
 constexpr double kSeenSoonS = 1.0;
 /// The largest discs are 450 mm across (federation rules), less their tolerance.

@@ -24,7 +24,10 @@ constexpr int kPatchHalf = 8;  // 17 × 17 px: some corner, little parallax
 constexpr int kPatchSide = 2 * kPatchHalf + 1;
 constexpr std::size_t kMostPatches = 16;
 constexpr double kAgreePx = 0.5;  // a patch this far off the common motion is not still
-constexpr double kStillPx = 0.5;
+constexpr double kStillPx = 0.5;  // of a picture of 720 rows; finer ones tremble by more of theirs
+constexpr double kStillRows = 720.0;
+/// A camera that moved, or that patches did not see, is watched by edges for so many pictures more.
+constexpr int kRestlessFrames = 30;
 constexpr double kJerkPx = 4.0;  // of the small picture; edges are met from 3 away
 constexpr int kFramesApartBeforeReplaced = 45;
 constexpr double kLeastSpread = 0.30;  // of the picture's width
@@ -240,11 +243,13 @@ void CameraMotion::find_again(const LumaView& picture) {
 /// Whether the pose is another than in the first frame, by more than patches err.
 bool CameraMotion::moved(const LumaView& picture) const {
   const Vector2d corner(picture.width, picture.height);
-  return pose_.shift.norm() > kStillPx || (pose_.now(corner) - corner).norm() > kStillPx;
+  const double still_px =
+      kStillPx * std::max(1.0, std::min(picture.width, picture.height) / kStillRows);
+  return pose_.shift.norm() > still_px || (pose_.now(corner) - corner).norm() > still_px;
 }
 
 /// All edges of the picture, held against those of the first frame.
-bool CameraMotion::fit_edges(const LumaView& picture,
+bool CameraMotion::fit_edges(const cv::Mat1b& small_picture,
                              const std::vector<Ellipse>& discs,
                              const CameraPose& from) {
   // Pixel centres of the small picture lie half of a block in from those of the large one.
@@ -257,7 +262,7 @@ bool CameraMotion::fit_edges(const LumaView& picture,
     e.centre = small(e.centre);
     e.shape /= shrink_;
   }
-  const auto found = edges_->find(shrink(picture, shrink_), start, small_discs);
+  const auto found = edges_->find(small_picture, start, small_discs);
   if (!found) return false;
   pose_.linear = found->linear;
   pose_.shift = shrink_ * found->shift + inset - found->linear * inset;
@@ -265,7 +270,7 @@ bool CameraMotion::fit_edges(const LumaView& picture,
 }
 
 /// The same after a jerk of the hand, as long as the edges were followed just before.
-bool CameraMotion::fit_edges_around(const LumaView& picture,
+bool CameraMotion::fit_edges_around(const cv::Mat1b& small_picture,
                                     const std::vector<Ellipse>& discs,
                                     const CameraPose& from) {
   if (edges_agreed_at_ < 0 || frame_ - edges_agreed_at_ > kFramesBetweenSearches) return false;
@@ -273,7 +278,7 @@ bool CameraMotion::fit_edges_around(const LumaView& picture,
     const double phi = std::numbers::pi * k / 4.0;
     CameraPose start = from;
     start.shift += kJerkPx * shrink_ * Vector2d(std::cos(phi), std::sin(phi));
-    if (fit_edges(picture, discs, start)) return true;
+    if (fit_edges(small_picture, discs, start)) return true;
   }
   return false;
 }
@@ -304,10 +309,12 @@ CameraPose CameraMotion::follow(const Frame& frame, const std::vector<Ellipse>& 
         retry_at_ = frame_ + kFramesBetweenSearches;
       }
     }
-    restless_ = restless_ || agreeing_ == 0 || moved(picture);
+    if (agreeing_ == 0 || moved(picture)) restless_until_ = frame_ + kRestlessFrames;
+    const bool restless = frame_ < restless_until_;
+    const cv::Mat1b small = restless ? shrink(picture, shrink_) : cv::Mat1b();
     const bool by_edges =
-        restless_ && (fit_edges(picture, discs, pose_) || fit_edges(picture, discs, last_pose) ||
-                      fit_edges_around(picture, discs, last_pose));
+        restless && (fit_edges(small, discs, pose_) || fit_edges(small, discs, last_pose) ||
+                     fit_edges_around(small, discs, last_pose));
     if (by_edges) edges_agreed_at_ = frame_;
     seen_ += by_edges || agreeing_ > 0 ? 1 : 0;
     for (Patch& p : patches_) {

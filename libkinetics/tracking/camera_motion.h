@@ -51,10 +51,10 @@ class CameraMotion {
   bool fit_pose(const LumaView& picture);
   void find_again(const LumaView& picture);
   [[nodiscard]] bool moved(const LumaView& picture) const;
-  bool fit_edges(const LumaView& picture,
+  bool fit_edges(const cv::Mat1b& small_picture,
                  const std::vector<Ellipse>& discs,
                  const CameraPose& from);
-  bool fit_edges_around(const LumaView& picture,
+  bool fit_edges_around(const cv::Mat1b& small_picture,
                         const std::vector<Ellipse>& discs,
                         const CameraPose& from);
 
@@ -67,7 +67,7 @@ class CameraMotion {
   int agreeing_ = 0;
   int seen_ = 0;  ///< in so many frames the pose was seen
   int edges_agreed_at_ = -1;
-  bool restless_ = false;  ///< it has moved, or was not seen by patches
+  int restless_until_ = 0;  ///< it has moved, or was not seen by patches, not long before
   std::optional<StillEdges> edges_;
 };
 

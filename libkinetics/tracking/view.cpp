@@ -21,7 +21,7 @@ using Eigen::Vector2d;
 /// what covers the rim or looks like it, its depth and the light pull at it, and what of that stays
 /// is taken to be as large as what changes from second to second. Learnt on rendered clips of all
 /// kinds, known and made up.
-constexpr double kEdgeBiasPx = 0.015;
+constexpr double kEdgeBiasPx = 0.01;
 constexpr double kWanderBlockS = 1.0;
 constexpr double kRollSigmaUnknown = 0.02;
 constexpr double kSlowestReadoutS = 0.033;
