@@ -39,7 +39,8 @@ constexpr double kFarBehind = 0.15;
 /// Settling seldom raises a first fit's agreement by more than this: in one of some fifty.
 constexpr double kMostGained = 0.12;
 /// A view that agrees by so much less is likely e times less: agreement falls by 2/4.685² a ray and
-/// squared sigma, of some 80 rays about a quarter are independent.
+/// squared sigma, of some 80 rays about a quarter are independent, and views are asked for in four
+/// pictures of a disc at least.
 constexpr double kAgreeAlike = 0.0025;
 /// What has not changed since the last look was judged then: all edges are gone through only once
 /// in so many looks, the moving ones every time.

@@ -161,8 +161,7 @@ class DiscFollower {
   int copies_ = 0;              ///< pictures that showed it where it was, though it moved
   std::deque<Sighted> course_;  ///< the last sightings
   double slip_s2_ = 0.0;        ///< how far pictures stray from their times, variance
-  double last_off_s_ =
-      0.0;  ///< how late the disc was seen where it was expected in the last picture
+  double last_off_s_ = 0.0;     ///< how far off its course it was seen last, as a time
   std::int32_t last_frame_ = 0;
   Eigen::Vector2d view_checked_at_{-1e9, -1e9};
   std::int32_t view_check_due_ = 0;
