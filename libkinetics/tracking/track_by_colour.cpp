@@ -6,12 +6,12 @@
 #include <vector>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/core/median.h"
 #include "libkinetics/media/read_ahead.h"
 #include "libkinetics/tracking/bar_of_disc.h"
 #include "libkinetics/tracking/colourfulness.h"
 #include "libkinetics/tracking/gather_discs.h"
 #include "libkinetics/tracking/image.h"
-#include "libkinetics/tracking/median.h"
 
 namespace kinetics {
 namespace {
