@@ -19,7 +19,7 @@ constexpr double kFastestHiddenMps = 1.5;
 /// Slip of the pictures' times is judged on a disc that moves at least this fast, by being off its
 /// course by more than this many sigmas, and is never more than this share of a frame interval.
 constexpr double kSlipMps = 0.25;
-constexpr double kSlipSigmas = 4.0;
+constexpr double kSlipSigmas = 6.0;
 constexpr double kMostSlip = 0.6;
 constexpr double kSlipRate = 0.3;
 constexpr double kSlipLeak = 0.02;
@@ -27,6 +27,25 @@ constexpr double kSlipLeak = 0.02;
 /// from this many sightings.
 constexpr double kSlipToTell = 0.05;
 constexpr std::size_t kCourse = 6;
+
+/// Upright, of the straight line through the sightings: what is predicted from pictures off their
+/// times by turns may even go the other way.
+double usual_velocity_px_per_s(const std::deque<Sighted>& sightings) {
+  const auto count = static_cast<double>(sightings.size());
+  double t_s = 0.0;
+  double y = 0.0;
+  for (const Sighted& s : sightings) {
+    t_s += s.t_s / count;
+    y += s.y / count;
+  }
+  double square = 0.0;
+  double product = 0.0;
+  for (const Sighted& s : sightings) {
+    square += (s.t_s - t_s) * (s.t_s - t_s);
+    product += (s.t_s - t_s) * (s.y - y);
+  }
+  return square > 0.0 ? product / square : 0.0;
+}
 
 }  // namespace
 
@@ -113,11 +132,16 @@ void DiscCourse::update(const Sighted& now) {
 /// and noise does not grow with speed. Returns whether much was learnt.
 bool DiscCourse::learn_slip(const Sighted& now, double px_per_m) {
   const double off_px = now.y - y_.value();
-  if (std::abs(y_.velocity()) < kSlipMps * px_per_m) {
+  const double velocity = usual_velocity_px_per_s(last_);
+  if (std::abs(velocity) < kSlipMps * px_per_m) {
     last_off_s_ = 0.0;
     return false;
   }
-  const double off_s = std::abs(off_px) > kSlipSigmas * now.sigma_y ? off_px / y_.velocity() : 0.0;
+  // Sightings of true times are off by noise, which prediction carries on two- or threefold, and
+  // by jerks.
+  const double jerk_m = std::sqrt(kJerkPsd * std::pow(dt_s_, 5) / 20.0);
+  const double sigma_px = std::hypot(now.sigma_y, jerk_m * px_per_m);
+  const double off_s = std::abs(off_px) > kSlipSigmas * sigma_px ? off_px / velocity : 0.0;
   const double most_s = kMostSlip * dt_s_;
   const double before = slip_s2_;
   slip_s2_ = std::clamp(
