@@ -11,7 +11,7 @@
 namespace kinetics {
 namespace {
 
-constexpr double kBytesAhead = 96e6;
+constexpr double kBytesAhead = 80e6;
 constexpr double kFewestAhead = 6;
 constexpr double kMostAhead = 64;
 constexpr std::size_t kFew = 4;
