@@ -24,12 +24,12 @@
 
 using namespace kinetics;
 using Catch::Contains;
+using kinetics_test::any_note_says;
+using kinetics_test::Folder;
 using kinetics_test::lifted_session;
 using kinetics_test::python;
-using testing::any_note_says;
-using testing::Folder;
-using testing::slurp;
-using testing::spill;
+using kinetics_test::slurp;
+using kinetics_test::spill;
 
 namespace {
 

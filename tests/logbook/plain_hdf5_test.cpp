@@ -12,9 +12,9 @@
 #include "tests/support/sample_session.h"
 
 using namespace kinetics;
+using kinetics_test::Folder;
 using kinetics_test::python;
 using kinetics_test::random_session;
-using testing::Folder;
 
 namespace {
 

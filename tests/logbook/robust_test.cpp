@@ -33,10 +33,10 @@
 #include "tests/support/sample_session.h"
 
 using namespace kinetics;
+using kinetics_test::Folder;
 using kinetics_test::lifted_session;
-using testing::Folder;
-using testing::slurp;
-using testing::spill;
+using kinetics_test::slurp;
+using kinetics_test::spill;
 
 namespace {
 

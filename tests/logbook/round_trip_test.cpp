@@ -11,8 +11,8 @@
 #include "tests/support/sample_session.h"
 
 using namespace kinetics;
+using kinetics_test::Folder;
 using kinetics_test::random_session;
-using testing::Folder;
 
 namespace {
 

@@ -51,7 +51,7 @@ int refusals(const Work& work) {
 }  // namespace
 
 TEST_CASE("sessions read at the same time are each their own", "[logbook]") {
-  const testing::Folder folder;
+  const kinetics_test::Folder folder;
   std::vector<Session> stored;
   std::vector<std::string> paths;
   for (std::size_t i = 0; i < kThreads; ++i) {
@@ -62,7 +62,7 @@ TEST_CASE("sessions read at the same time are each their own", "[logbook]") {
 }
 
 TEST_CASE("sessions stored at the same time are each their own", "[logbook]") {
-  const testing::Folder folder;
+  const kinetics_test::Folder folder;
   const int wrong = refusals([&](std::size_t i) {
     const Session session = session_of(i);
     return same(load_session(store_session(session, folder.path())), session);

@@ -13,7 +13,7 @@
 #include "tests/media/made_clip.h"
 
 using namespace kinetics;
-using namespace kinetics::testing;
+using namespace kinetics_test;
 
 namespace {
 

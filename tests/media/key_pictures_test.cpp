@@ -12,10 +12,10 @@
 using kinetics::ClipReader;
 using kinetics::Frame;
 using kinetics::KeyPictures;
-using kinetics::testing::bytes_of;
-using kinetics::testing::ffmpeg;
-using kinetics::testing::Folder;
-using kinetics::testing::read_all;
+using kinetics_test::bytes_of;
+using kinetics_test::ffmpeg;
+using kinetics_test::Folder;
+using kinetics_test::read_all;
 
 namespace {
 

@@ -9,7 +9,9 @@
 #include <sstream>
 #include <stdexcept>
 
-namespace kinetics::testing {
+using namespace kinetics;
+
+namespace kinetics_test {
 namespace {
 
 std::string output_of(const std::string& command) {
@@ -97,4 +99,4 @@ void spill(const std::string& path, const std::string& bytes) {
   if (!file) throw std::runtime_error("cannot write " + path);
 }
 
-}  // namespace kinetics::testing
+}  // namespace kinetics_test

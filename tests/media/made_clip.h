@@ -10,7 +10,7 @@
 
 /// Small clips made on the spot by the ffmpeg program, and what it and ffprobe say about them.
 
-namespace kinetics::testing {
+namespace kinetics_test {
 
 /// A folder of this test's own, removed with all it holds.
 class Folder {
@@ -40,11 +40,11 @@ void ffmpeg(const std::string& arguments);
 [[nodiscard]] std::string ffmpeg_luma(const std::string& path,
                                       const std::string& more_filters = "");
 
-[[nodiscard]] std::vector<Frame> read_all(ClipReader& clip);
-[[nodiscard]] std::string bytes_of(const LumaView& luma);
-[[nodiscard]] bool any_note_says(const Notes& notes, const std::string& words);
+[[nodiscard]] std::vector<kinetics::Frame> read_all(kinetics::ClipReader& clip);
+[[nodiscard]] std::string bytes_of(const kinetics::LumaView& luma);
+[[nodiscard]] bool any_note_says(const kinetics::Notes& notes, const std::string& words);
 
 [[nodiscard]] std::string slurp(const std::string& path);
 void spill(const std::string& path, const std::string& bytes);
 
-}  // namespace kinetics::testing
+}  // namespace kinetics_test

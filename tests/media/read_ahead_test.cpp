@@ -9,8 +9,8 @@ using kinetics::ClipInfo;
 using kinetics::ClipReader;
 using kinetics::pictures_ahead;
 using kinetics::ReadAhead;
-using kinetics::testing::ffmpeg;
-using kinetics::testing::Folder;
+using kinetics_test::ffmpeg;
+using kinetics_test::Folder;
 
 namespace {
 

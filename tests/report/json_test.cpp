@@ -11,10 +11,10 @@
 
 using namespace kinetics;
 using Catch::Contains;
+using kinetics_test::Folder;
 using kinetics_test::python;
 using kinetics_test::random_session;
-using testing::Folder;
-using testing::spill;
+using kinetics_test::spill;
 
 namespace {
 

@@ -14,11 +14,11 @@
 #include "tests/support/made_day.h"
 
 using namespace kinetics;
-using kinetics::testing::Folder;
-using kinetics::testing::slurp;
-using kinetics::testing::spill;
 using kinetics_test::DayRecipe;
+using kinetics_test::Folder;
 using kinetics_test::made_day;
+using kinetics_test::slurp;
+using kinetics_test::spill;
 
 namespace {
 

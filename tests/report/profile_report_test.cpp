@@ -129,10 +129,10 @@ TEST_CASE("a zone that is not fixed tells no loads to hang", "[report]") {
 
 TEST_CASE("the data holds every set and the same numbers", "[report]") {
   const Made made;
-  const kinetics::testing::Folder folder;
-  kinetics::testing::spill(folder / "p.json", zones_json(made.zones));
-  kinetics::testing::spill(folder / "p.csv", profiles_csv({&made.profile()}));
-  kinetics::testing::spill(folder / "z.csv", zones_csv(made.zones));
+  const kinetics_test::Folder folder;
+  kinetics_test::spill(folder / "p.json", zones_json(made.zones));
+  kinetics_test::spill(folder / "p.csv", profiles_csv({&made.profile()}));
+  kinetics_test::spill(folder / "z.csv", zones_csv(made.zones));
   const std::string told = python(
       folder / "read.py",
       "import csv, json, sys\n"

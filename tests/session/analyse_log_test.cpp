@@ -12,8 +12,8 @@
 #include "tests/media/made_clip.h"
 
 using namespace kinetics;
-using kinetics::testing::Folder;
-using kinetics::testing::spill;
+using kinetics_test::Folder;
+using kinetics_test::spill;
 
 namespace {
 

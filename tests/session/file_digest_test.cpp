@@ -10,7 +10,7 @@
 #include "tests/media/made_clip.h"
 
 using kinetics::sha256_of_file;
-using namespace kinetics::testing;
+using namespace kinetics_test;
 
 namespace {
 

@@ -74,9 +74,9 @@ TEST_CASE("a seed's time counts in real seconds of a slowed clip", "[session]") 
 }
 
 TEST_CASE("a bad seed is a matter of use, found before the clip is followed", "[session]") {
-  const testing::Folder folder;
+  const kinetics_test::Folder folder;
   const std::string clip = folder / "clip.mp4";
-  testing::ffmpeg("-f lavfi -i testsrc2=size=320x240:rate=30:duration=1 " + clip);
+  kinetics_test::ffmpeg("-f lavfi -i testsrc2=size=320x240:rate=30:duration=1 " + clip);
   const auto options = changed([](auto& o) { o.tracking.seed = DiscSeed{{900.0, 5.0}, 0.0}; });
   try {
     (void)analyse_clip(clip, options);

@@ -96,8 +96,8 @@ TEST_CASE("all that is wrong is found at once, and good rows are kept", "[sheet]
 }
 
 TEST_CASE("a sheet that cannot be read at all says so", "[sheet][bad-input]") {
-  const kinetics::testing::Folder folder;
-  kinetics::testing::spill(folder / "empty.csv", "");
+  const kinetics_test::Folder folder;
+  kinetics_test::spill(folder / "empty.csv", "");
   CHECK_THROWS_WITH(read_sheet(folder / "empty.csv"), Contains("empty.csv: this sheet is empty"));
   CHECK_THROWS_WITH(read_sheet(folder / "none.csv"), Contains("no such sheet"));
   CHECK_THROWS_WITH(read_sheet(folder.path().string()), Contains("folder"));

@@ -94,10 +94,10 @@ TEST_CASE("any table is the same after writing and reading", "[sheet]") {
 }
 
 TEST_CASE("Python reads what we write", "[sheet]") {
-  const kinetics::testing::Folder folder;
+  const kinetics_test::Folder folder;
   CsvTable table;
   table.rows = {{"a,b", "say \"go\"", "two\nlines"}, {"", "x", " y "}, {"1", "2", "3"}};
-  kinetics::testing::spill(folder / "t.csv", to_text(table));
+  kinetics_test::spill(folder / "t.csv", to_text(table));
   const std::string told =
       kinetics_test::python(folder / "read.py",
                             "import csv, sys\n"

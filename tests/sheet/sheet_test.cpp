@@ -206,5 +206,5 @@ TEST_CASE("the shipped sheet is read", "[sheet]") {
   const std::string path = std::string(KINETICS_SOURCE_DIR) + "/samples/club/speed_day.csv";
   const Sheet sheet = read_sheet(path);
   CHECK(sheet.rows.size() == 3);
-  CHECK(to_text(sheet) == kinetics::testing::slurp(path));
+  CHECK(to_text(sheet) == kinetics_test::slurp(path));
 }

@@ -10,9 +10,9 @@
 using Catch::Contains;
 using Catch::Matchers::WithinAbs;
 using namespace kinetics;
-using kinetics::testing::Folder;
-using kinetics::testing::slurp;
-using kinetics::testing::spill;
+using kinetics_test::Folder;
+using kinetics_test::slurp;
+using kinetics_test::spill;
 
 TEST_CASE("a file that is not there holds no corrections", "[speed_day]") {
   const Folder folder;

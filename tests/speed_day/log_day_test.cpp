@@ -14,8 +14,8 @@
 #include "tests/media/made_clip.h"
 
 using namespace kinetics;
-using kinetics::testing::Folder;
-using kinetics::testing::slurp;
+using kinetics_test::Folder;
+using kinetics_test::slurp;
 
 namespace {
 
@@ -51,7 +51,7 @@ DaySession analysed(const std::vector<std::string>& lines,
                     const std::vector<NumberedAssignment>& told = {}) {
   std::string text;
   for (const std::string& line : lines) text += line + "\n";
-  kinetics::testing::spill(folder / "sheet.csv", text);
+  kinetics_test::spill(folder / "sheet.csv", text);
   DayOptions options;
   options.assignments = told;
   return analyse_day(kSamples + "logs/northgate_hour.csv",

@@ -9,7 +9,7 @@
 #include "tests/media/made_clip.h"
 
 using Catch::Matchers::WithinAbs;
-using kinetics::testing::any_note_says;
+using kinetics_test::any_note_says;
 using namespace kinetics;
 
 namespace {

@@ -13,9 +13,9 @@
 using Catch::Contains;
 using Catch::Matchers::WithinAbs;
 using namespace kinetics;
-using kinetics::testing::ffmpeg;
-using kinetics::testing::Folder;
-using kinetics::testing::spill;
+using kinetics_test::ffmpeg;
+using kinetics_test::Folder;
+using kinetics_test::spill;
 
 namespace {
 
@@ -100,7 +100,7 @@ TEST_CASE("a clip whose clock is of another day stands by its name", "[speed_day
   make(folder, "4.mp4", 5, "2031-03-07T16:30:00Z");
   const Recordings day = find_recordings(folder.path().string());
   CHECK(names(day) == std::vector<std::string>{"1.mp4", "2.mp4", "3.mp4", "4.mp4"});
-  CHECK(kinetics::testing::any_note_says(day.notes, "2.mp4 says 2024-01-01"));
+  CHECK(kinetics_test::any_note_says(day.notes, "2.mp4 says 2024-01-01"));
 }
 
 TEST_CASE("without any clock the names give the order, and no time of day", "[speed_day]") {
@@ -155,7 +155,7 @@ TEST_CASE("what is no recording is passed over or said", "[speed_day]") {
   const Recordings day =
       find_recordings(folder.path().string(), {folder / "sheet.csv", folder / "logbook"});
   CHECK(names(day) == std::vector<std::string>{"a.mp4"});
-  CHECK(kinetics::testing::any_note_says(day.notes, "broken.mp4"));
+  CHECK(kinetics_test::any_note_says(day.notes, "broken.mp4"));
 }
 
 TEST_CASE("a copy of another file is left out, and said", "[speed_day]") {

@@ -13,8 +13,8 @@ namespace kinetics_test {
 /// element, `text` the page as it stands, `said(e)` all text of an element, `of(e, tag, c)` the
 /// elements of that tag, and class where given, within `e`; tags without their namespace.
 inline std::string told(const std::string& html, const std::string& expression) {
-  const kinetics::testing::Folder folder;
-  kinetics::testing::spill(folder / "page.html", html);
+  const kinetics_test::Folder folder;
+  kinetics_test::spill(folder / "page.html", html);
   return python(
       folder / "tell.py",
       "import sys, xml.etree.ElementTree as E\n"

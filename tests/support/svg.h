@@ -12,8 +12,8 @@ namespace kinetics_test {
 /// What a Python expression says of a drawing. In it `root` is the root element and `of(tag, c)`
 /// the elements of that tag and class.
 inline std::string evaluated(const std::string& svg, const std::string& expression) {
-  const kinetics::testing::Folder folder;
-  kinetics::testing::spill(folder / "drawing.svg", svg);
+  const kinetics_test::Folder folder;
+  kinetics_test::spill(folder / "drawing.svg", svg);
   return python(folder / "tell.py",
                 "import sys, xml.etree.ElementTree as E\nroot = E.parse(sys.argv[1]).getroot()\n"
                 "def of(tag, c):\n"

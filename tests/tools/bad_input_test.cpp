@@ -10,10 +10,10 @@
 #include "tests/tools/run_kinetics.h"
 
 using Catch::Contains;
-using kinetics::testing::ffmpeg;
-using kinetics::testing::Folder;
-using kinetics::testing::slurp;
-using kinetics::testing::spill;
+using kinetics_test::ffmpeg;
+using kinetics_test::Folder;
+using kinetics_test::slurp;
+using kinetics_test::spill;
 using namespace kinetics_test;
 
 namespace {

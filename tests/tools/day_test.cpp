@@ -19,9 +19,9 @@
 #include "tests/tools/run_kinetics.h"
 
 using Catch::Contains;
-using kinetics::testing::Folder;
-using kinetics::testing::slurp;
-using kinetics::testing::spill;
+using kinetics_test::Folder;
+using kinetics_test::slurp;
+using kinetics_test::spill;
 using namespace kinetics_test;
 
 namespace {
@@ -50,7 +50,7 @@ void make_two_views(const Folder& folder) {
   const auto held = [](int k, double s) {
     return fmt::format("[0:v]tpad=stop_mode=clone:stop_duration={}[v{}];", s, k);
   };
-  kinetics::testing::ffmpeg(
+  kinetics_test::ffmpeg(
       fmt::format("-i '{}' -filter_complex "
                   "\"{}{}{}{}[v0][v1][v2][v3]concat=n=4:v=1\" "
                   "-c:v mpeg4 -q:v 2 '{}'",
@@ -60,7 +60,7 @@ void make_two_views(const Folder& folder) {
                   held(2, 13.0),
                   held(3, 6.0),
                   folder / "together/a.mp4"));
-  kinetics::testing::ffmpeg(
+  kinetics_test::ffmpeg(
       fmt::format("-ss 0.8 -i '{}' -vf scale=400:300,pad=480:360:50:30:gray "
                   "-c:v mpeg4 -q:v 2 '{}'",
                   folder / "together/a.mp4",

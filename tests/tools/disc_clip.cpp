@@ -92,7 +92,7 @@ void write_disc_clip(const std::string& path, int reps) {
 }
 
 const std::string& shared_disc_clip() {
-  static const kinetics::testing::Folder folder;
+  static const kinetics_test::Folder folder;
   static const std::string path = [] {
     std::string made = folder / "disc.mp4";
     write_disc_clip(made, 2);

@@ -12,9 +12,9 @@
 #include "tests/tools/run_kinetics.h"
 
 using Catch::Contains;
-using kinetics::testing::Folder;
-using kinetics::testing::slurp;
-using kinetics::testing::spill;
+using kinetics_test::Folder;
+using kinetics_test::slurp;
+using kinetics_test::spill;
 using namespace kinetics_test;
 
 namespace {

@@ -17,9 +17,9 @@
 
 using Catch::Contains;
 using Catch::Matchers::WithinAbs;
-using kinetics::testing::Folder;
-using kinetics::testing::slurp;
-using kinetics::testing::spill;
+using kinetics_test::Folder;
+using kinetics_test::slurp;
+using kinetics_test::spill;
 using namespace kinetics_test;
 
 namespace {

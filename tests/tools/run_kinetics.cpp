@@ -9,8 +9,8 @@
 
 namespace kinetics_test {
 
-using kinetics::testing::Folder;
-using kinetics::testing::slurp;
+using kinetics_test::Folder;
+using kinetics_test::slurp;
 
 std::string kinetics_program() {
   return std::string(KINETICS_BIN_DIR) + "/kinetics";

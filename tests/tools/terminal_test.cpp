@@ -15,7 +15,7 @@
 #include "tests/tools/run_kinetics.h"
 
 using Catch::Contains;
-using kinetics::testing::Folder;
+using kinetics_test::Folder;
 using namespace kinetics_test;
 
 namespace {
@@ -71,7 +71,7 @@ const std::string& long_clip() {
   static const Folder folder;
   static const std::string path = [] {
     std::string made = folder / "long.mp4";
-    kinetics::testing::ffmpeg("-stream_loop 4 -i " + shared_disc_clip() + " -c copy " + made);
+    kinetics_test::ffmpeg("-stream_loop 4 -i " + shared_disc_clip() + " -c copy " + made);
     return made;
   }();
   return path;

@@ -9,7 +9,7 @@
 
 #include "tests/tracking/drawn_disc.h"
 
-using kinetics::testing::draw;
+using kinetics_test::draw;
 
 TEST_CASE("a disc is found at its place and size", "[tracking]") {
   const double radius = GENERATE(10.0, 18.0, 30.0, 52.0);

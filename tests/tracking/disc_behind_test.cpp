@@ -24,7 +24,7 @@ double covered(double x, double y, const Vector2d& centre, double radius) {
 
 /// A disc of kFrontPx, and one behind it that is darker and lies `aside` of it.
 kinetics::RimCensus census(double behind_px, const Vector2d& aside) {
-  kinetics::testing::Picture picture{.pixels = {}, .width = 320, .height = 240};
+  kinetics_test::Picture picture{.pixels = {}, .width = 320, .height = 240};
   for (int y = 0; y < picture.height; ++y) {
     for (int x = 0; x < picture.width; ++x) {
       double grey = 10.0 + 90.0 * covered(x, y, kCentre + aside, behind_px);

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <random>
 
-namespace kinetics::testing {
+namespace kinetics_test {
 
 Picture draw(const DrawnDisc& disc, int width, int height) {
   Picture picture;
@@ -31,4 +31,4 @@ Picture draw(const DrawnDisc& disc, int width, int height) {
   return picture;
 }
 
-}  // namespace kinetics::testing
+}  // namespace kinetics_test

@@ -7,7 +7,7 @@
 
 /// Pictures of one disc with a rim known in closed form, for the tracking tests.
 
-namespace kinetics::testing {
+namespace kinetics_test {
 
 struct DrawnDisc {
   double x_px = 160.3, y_px = 119.7;  ///< centre
@@ -21,9 +21,9 @@ struct DrawnDisc {
 struct Picture {
   std::vector<std::uint8_t> pixels;
   int width = 0, height = 0;
-  [[nodiscard]] LumaView view() const { return {pixels.data(), width, height, 1, width}; }
+  [[nodiscard]] kinetics::LumaView view() const { return {pixels.data(), width, height, 1, width}; }
 };
 
 [[nodiscard]] Picture draw(const DrawnDisc& disc, int width = 320, int height = 240);
 
-}  // namespace kinetics::testing
+}  // namespace kinetics_test

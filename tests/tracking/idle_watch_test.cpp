@@ -13,9 +13,9 @@
 using kinetics::DiscFinder;
 using kinetics::Frame;
 using kinetics::IdleWatch;
-using kinetics::testing::draw;
-using kinetics::testing::DrawnDisc;
-using kinetics::testing::Picture;
+using kinetics_test::draw;
+using kinetics_test::DrawnDisc;
+using kinetics_test::Picture;
 
 namespace {
 

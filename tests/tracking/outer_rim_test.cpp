@@ -27,11 +27,10 @@ RimCensus census_of_ring(double factor) {
   constexpr int kPlaces = 8;
   RimCensus mean{.by_sector = std::vector<float>(RimCensus::kSectors * RimCensus::kCount, 0.0F)};
   for (int place = 0; place < kPlaces; ++place) {
-    kinetics::testing::Picture picture =
-        kinetics::testing::draw({.half_width_px = kRingPx * factor,
-                                 .half_height_px = kRingPx * factor,
-                                 .inside = 25.0,
-                                 .outside = 90.0});
+    kinetics_test::Picture picture = kinetics_test::draw({.half_width_px = kRingPx * factor,
+                                                          .half_height_px = kRingPx * factor,
+                                                          .inside = 25.0,
+                                                          .outside = 90.0});
     const Eigen::Vector2d centre(160.3, 119.7);
     for (int y = 0; y < picture.height; ++y) {
       for (int x = 0; x < picture.width; ++x) {

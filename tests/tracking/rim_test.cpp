@@ -18,8 +18,8 @@ using kinetics::DiscDepth;
 using kinetics::Ellipse;
 using kinetics::measure_rim;
 using kinetics::RimOptions;
-using kinetics::testing::draw;
-using kinetics::testing::DrawnDisc;
+using kinetics_test::draw;
+using kinetics_test::DrawnDisc;
 
 namespace {
 
@@ -125,7 +125,7 @@ TEST_CASE("with the lower two thirds covered the centre is still found", "[track
 TEST_CASE("noise without a disc gives no rim, and the search ends", "[tracking]") {
   std::mt19937 random(3);
   std::uniform_int_distribution<int> grey(0, 255);
-  kinetics::testing::Picture picture{.pixels = {}, .width = 320, .height = 240};
+  kinetics_test::Picture picture{.pixels = {}, .width = 320, .height = 240};
   for (int k = 0; k < 320 * 240; ++k) {
     picture.pixels.push_back(static_cast<std::uint8_t>(grey(random)));
   }

@@ -21,9 +21,9 @@ constexpr double kRadiusPx = 60.0;
 constexpr double kTravelM = 140.0 * 0.225 / kRadiusPx;
 
 /// A disc whose luma is that of the wall behind it. `blue` is how much bluer it is.
-std::string blue_disc(const testing::Folder& folder, int blue) {
+std::string blue_disc(const kinetics_test::Folder& folder, int blue) {
   const std::string path = folder / "disc.mp4";
-  testing::ffmpeg(
+  kinetics_test::ffmpeg(
       "-f lavfi -i \"color=gray:size=480x360:rate=30:duration=5,format=yuv420p,"
       "geq=lum='70+20*sin(X/9)*sin(Y/7)':cb='128+" +
       std::to_string(blue) +
@@ -46,14 +46,14 @@ bool found_by_brightness(const std::string& path) {
 }  // namespace
 
 TEST_CASE("a disc of the wall's brightness is followed by its colour") {
-  const testing::Folder folder;
+  const kinetics_test::Folder folder;
   const std::string path = blue_disc(folder, 50);
   CHECK_FALSE(found_by_brightness(path));
   ClipReader clip(path);
   const auto bar = track_by_colour(clip, {}, nullptr);
   REQUIRE(bar);
   CHECK_FALSE(poorly_seen(bar->disc));
-  CHECK(testing::any_note_says(bar->notes, "colour"));
+  CHECK(kinetics_test::any_note_says(bar->notes, "colour"));
   double low = 1e9;
   double high = -1e9;
   for (const PathPoint& p : bar->path.points) {
@@ -66,13 +66,13 @@ TEST_CASE("a disc of the wall's brightness is followed by its colour") {
 }
 
 TEST_CASE("a clip without colour is not followed by it") {
-  const testing::Folder folder;
+  const kinetics_test::Folder folder;
   ClipReader clip(blue_disc(folder, 0));
   CHECK_FALSE(track_by_colour(clip, {}, nullptr));
 }
 
 TEST_CASE("colourfulness is twice what the colour planes stray from grey") {
-  const testing::Folder folder;
+  const kinetics_test::Folder folder;
   ClipReader clip(blue_disc(folder, 50));
   const auto frame = clip.next();
   REQUIRE(frame);
@@ -85,7 +85,7 @@ TEST_CASE("colourfulness is twice what the colour planes stray from grey") {
 }
 
 TEST_CASE("a part of the colourfulness is as in the whole") {
-  const testing::Folder folder;
+  const kinetics_test::Folder folder;
   ClipReader clip(blue_disc(folder, 50));
   const auto frame = clip.next();
   REQUIRE(frame);
@@ -106,7 +106,7 @@ TEST_CASE("a part of the colourfulness is as in the whole") {
 }
 
 TEST_CASE("colour planes are turned with the picture") {
-  const testing::Folder folder;
+  const kinetics_test::Folder folder;
   const std::string path = blue_disc(folder, 50);
   ClipReader clip(path);
   const auto frame = clip.next();
@@ -124,10 +124,10 @@ TEST_CASE("colour planes are turned with the picture") {
 }
 
 TEST_CASE("a clip in grey has no colour planes") {
-  const testing::Folder folder;
+  const kinetics_test::Folder folder;
   const std::string path = folder / "grey.mkv";
-  testing::ffmpeg("-f lavfi -i testsrc=size=64x48:rate=10:duration=0.3 -pix_fmt gray -c:v ffv1 " +
-                  path);
+  kinetics_test::ffmpeg(
+      "-f lavfi -i testsrc=size=64x48:rate=10:duration=0.3 -pix_fmt gray -c:v ffv1 " + path);
   ClipReader clip(path);
   const auto frame = clip.next();
   REQUIRE(frame);
