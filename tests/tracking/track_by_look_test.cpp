@@ -1,6 +1,6 @@
 // Truth: a disc drawn in the colour planes alone by the ffmpeg program, its path in closed form.
 
-#include "libkinetics/tracking/track_by_colour.h"
+#include "libkinetics/tracking/track_by_look.h"
 
 #include <algorithm>
 #include <string>
@@ -50,7 +50,7 @@ TEST_CASE("a disc of the wall's brightness is followed by its colour") {
   const std::string path = blue_disc(folder, 50);
   CHECK_FALSE(found_by_brightness(path));
   ClipReader clip(path);
-  const auto bar = track_by_colour(clip, {}, nullptr);
+  const auto bar = track_by_look(Look::kColour, clip, {}, nullptr);
   REQUIRE(bar);
   CHECK_FALSE(poorly_seen(bar->disc));
   CHECK(testing::any_note_says(bar->notes, "colour"));
@@ -68,7 +68,7 @@ TEST_CASE("a disc of the wall's brightness is followed by its colour") {
 TEST_CASE("a clip without colour is not followed by it") {
   const testing::Folder folder;
   ClipReader clip(blue_disc(folder, 0));
-  CHECK_FALSE(track_by_colour(clip, {}, nullptr));
+  CHECK_FALSE(track_by_look(Look::kColour, clip, {}, nullptr));
 }
 
 TEST_CASE("colourfulness is twice what the colour planes stray from grey") {
