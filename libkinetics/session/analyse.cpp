@@ -135,6 +135,15 @@ Notes speak_of_hidden(const DiscTrack& disc) {
                        100.0 * all.rim)}};
 }
 
+/// The numbers of a set whose disc may be the hub of one.
+Notes speak_of_hub(const DiscTrack& disc) {
+  if (!seems_a_hub(disc)) return {};
+  return {{NoteKind::kCaution,
+           "What was followed went farther for its size than a disc does in a squat, press or "
+           "pull. Unless the bar was lifted from the floor to overhead it is the hub or a collar, "
+           "and all velocities and ranges are too large: point at the disc with --seed."}};
+}
+
 /// Every rep with all that is measured of it.
 SetTable reps_of(const Motion& motion, const AnalysisOptions& options) {
   SetTable table = find_reps(motion, options.reps);
@@ -160,7 +169,7 @@ TrackedBar followed(ClipReader& clip, const AnalysisOptions& options, const Prog
     if (poorly_seen(tracked.disc)) {
       if (auto coloured = by(Look::kColour, &tracked.disc)) return *std::move(coloured);
     }
-    if (hardly_seen(tracked.disc)) {
+    if (hardly_seen(tracked.disc) || seems_a_hub(tracked.disc)) {
       if (auto faint = by(Look::kContrast, &tracked.disc)) return *std::move(faint);
     }
     return tracked;
@@ -211,6 +220,7 @@ Session analyse_clip(const std::string& path,
     return static_cast<bool>(r.mean_velocity_mps);
   });
   if (none_measured) add(seen.notes, speak_of_hidden(seen.tracked.disc));
+  add(seen.notes, speak_of_hub(seen.tracked.disc));
   return judged({.clip = seen.info,
                  .log = std::nullopt,
                  .options = options,

@@ -32,6 +32,10 @@ constexpr double kLeastSize = 0.85;
 /// and lifted.
 constexpr double kLeastRim = 0.6;
 constexpr double kLeastLiftM = 0.2;
+/// Farther than this in its own radii no disc is lifted in a set: what went farther is a hub.
+constexpr double kLongestLiftRadii = 6.0;
+/// A disc is at least so many times as large as its hub, and as often seen to go the same way.
+constexpr double kLargerThanHub = 1.5;
 /// Disc and surroundings differ by at least so many levels of colourfulness.
 constexpr double kLeastDifference = 12.0;
 
@@ -125,6 +129,14 @@ bool shows_longer(const Seen& look, const Seen& brightness) {
          look.radius_px > kLeastSize * brightness.radius_px;
 }
 
+/// The disc of which brightness showed the hub.
+bool shows_disc_of_hub(const Seen& look, const Seen& brightness) {
+  return brightness.up_and_down_px > kLongestLiftRadii * brightness.radius_px &&
+         look.radius_px > kLargerThanHub * brightness.radius_px &&
+         look.up_and_down_px > kMostOfTheWay * brightness.up_and_down_px &&
+         look.frames > kMostOfTheTime * brightness.frames;
+}
+
 /// What is seen of the disc's rim, or of a ring on its face that goes along with it: among faint
 /// edges half a circle shows in many places, but not about the middle of another.
 double best_rim(const Gathered& gathered,
@@ -157,6 +169,11 @@ Note note_on(Look look) {
 }
 
 }  // namespace
+
+bool seems_a_hub(const DiscTrack& disc) {
+  const Seen seen = summary(disc);
+  return seen.up_and_down_px > kLongestLiftRadii * seen.radius_px;
+}
 
 DiscShown shown(const DiscTrack& disc) {
   const Seen seen = summary(disc);
@@ -194,8 +211,10 @@ std::optional<TrackedBar> track_by_look(Look look,
     const Seen seen = summary(bar.disc);
     if (by_brightness && look == Look::kColour && !shows_more(seen, summary(*by_brightness)))
       return std::nullopt;
-    if (by_brightness && look == Look::kContrast && !shows_longer(seen, summary(*by_brightness)))
+    if (by_brightness && look == Look::kContrast && !shows_longer(seen, summary(*by_brightness)) &&
+        !shows_disc_of_hub(seen, summary(*by_brightness))) {
       return std::nullopt;
+    }
     bar.notes.push_back(note_on(look));
     return bar;
   } catch (const Error& e) {

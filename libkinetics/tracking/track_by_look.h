@@ -29,6 +29,9 @@ struct DiscShown {
 /// Whether so little was seen, or so seldom, that repetitions may be missing.
 [[nodiscard]] bool hardly_seen(const DiscTrack& disc);
 
+/// Whether it went farther in its own radii than any disc is lifted: it is the hub of one.
+[[nodiscard]] bool seems_a_hub(const DiscTrack& disc);
+
 /// As track_bar, by another look. `by_brightness` is what track_bar saw, or null when it threw
 /// Error{kNothingToTrack}. Gives nothing where that look shows the disc no better; most clips in
 /// which the disc is not coloured are given up at its first sighting when looked at by colour.
