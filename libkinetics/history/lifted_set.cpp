@@ -1,9 +1,9 @@
 #include "libkinetics/history/lifted_set.h"
 
-#include <algorithm>
 #include <cstddef>
 #include <utility>
 
+#include "libkinetics/core/median.h"
 #include "libkinetics/roster/load_words.h"
 
 namespace kinetics {
@@ -75,9 +75,7 @@ double usual_mean_load_kg(const LiftedSet& set) {
     }
   }
   if (loads_kg.empty()) return set.stated_load_kg;
-  const auto middle = loads_kg.begin() + static_cast<std::ptrdiff_t>(loads_kg.size() / 2);
-  std::nth_element(loads_kg.begin(), middle, loads_kg.end());
-  return *middle;
+  return median_of(std::move(loads_kg));
 }
 
 }  // namespace kinetics

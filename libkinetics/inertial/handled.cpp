@@ -6,6 +6,8 @@
 #include <optional>
 #include <utility>
 
+#include "libkinetics/core/median.h"
+
 namespace kinetics {
 namespace {
 
@@ -199,13 +201,6 @@ void count_fellows(std::vector<Push>& pushes, bool spinning) {
   }
 }
 
-double middle(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto m = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), m, values.end());
-  return *m;
-}
-
 bool held_before(const std::vector<UpwardReading>& readings, const Push& push) {
   constexpr double kWithin_s = 1.0;
   for (std::size_t i = push.from; i > 0 && push.from_s - readings[i].t_s < kWithin_s; --i) {
@@ -228,7 +223,7 @@ Usual usual_of(const std::vector<Push>& pushes, std::size_t fellows) {
     yaws.push_back(p.yaw_rad);
     turns.push_back(p.turn);
   }
-  return {middle(std::move(yaws)), middle(std::move(turns))};
+  return {median_of(std::move(yaws)), median_of(std::move(turns))};
 }
 
 // Whether what repeats in travel and time turns right over each time: a sleeve, and no gyroscope to
@@ -286,7 +281,7 @@ bool on_sleeve(std::vector<Push>& pushes,
   for (std::size_t i = 0; i < pushes.size(); ++i) {
     if (back[i].fellows >= kFewestFellows) turns.push_back(pushes[i].turn);
   }
-  if (middle(std::move(turns)) < kGripped) return false;
+  if (median_of(std::move(turns)) < kGripped) return false;
   pushes = std::move(back);
   return true;
 }

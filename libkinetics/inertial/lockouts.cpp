@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "libkinetics/core/median.h"
+
 namespace kinetics {
 namespace {
 
@@ -114,12 +116,6 @@ std::vector<double> rests(const std::vector<UpwardReading>& readings,
   return out;
 }
 
-double middle(std::vector<double> values) {
-  const auto m = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), m, values.end());
-  return *m;
-}
-
 }  // namespace
 
 std::vector<Turn> find_turns(const LogStates& states, double turn_m) {
@@ -162,7 +158,7 @@ UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
     }
     std::vector<double> travels;
     for (std::size_t k = first; k < end; ++k) travels.push_back(tops[k].travel_m);
-    const double usual = middle(travels);
+    const double usual = median_of(travels);
     std::vector<std::size_t> alike;
     for (std::size_t k = first; k < end; ++k) {
       const double share = tops[k].travel_m / usual;
@@ -172,7 +168,7 @@ UpwardAssumptions assume_from(const std::vector<UpwardReading>& readings,
       std::vector<double> heights;
       heights.reserve(alike.size());
       for (const std::size_t i : alike) heights.push_back(states.states[i][at::kHeight]);
-      const double level = middle(heights);
+      const double level = median_of(heights);
       for (const std::size_t i : alike) {
         const double off = (states.states[i][at::kHeight] - level) / trust.odd_lockout_m;
         out.lockouts.push_back(

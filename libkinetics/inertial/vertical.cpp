@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include "libkinetics/core/median.h"
 #include "libkinetics/inertial/gravity.h"
 
 namespace kinetics {
@@ -111,10 +113,8 @@ double noise_of(const std::vector<UpwardReading>& r) {
                              3.0 * r[i - 2].accel_mps2 - r[i - 3].accel_mps2));
   }
   if (third.size() < 8) return kLeastNoise_mps2;
-  const auto middle = third.begin() + static_cast<std::ptrdiff_t>(third.size() / 2);
-  std::nth_element(third.begin(), middle, third.end());
   // The squares of 1, 3, 3, 1 add up to 20.
-  return *middle * 1.4826 / std::sqrt(20.0);
+  return median_of(std::move(third)) * 1.4826 / std::sqrt(20.0);
 }
 
 // Jerk density from the changes of the readings around each, less what noise makes of them.

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include "libkinetics/core/median.h"
 #include "libkinetics/kinematics/butterworth.h"
 
 namespace kinetics {
@@ -22,9 +24,7 @@ double usual_step(const std::vector<PathPoint>& points) {
   for (std::size_t i = 1; i < points.size(); ++i) {
     steps.push_back(points[i].t_s - points[i - 1].t_s);
   }
-  const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-  std::nth_element(steps.begin(), middle, steps.end());
-  return *middle;
+  return median_of(std::move(steps));
 }
 
 // Straight lines between sightings: at frame rate their error is far below the noise.

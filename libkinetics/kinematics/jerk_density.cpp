@@ -4,6 +4,9 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <utility>
+
+#include "libkinetics/core/median.h"
 
 namespace kinetics {
 namespace {
@@ -137,9 +140,7 @@ JerkDensity changing_density(const std::vector<HeightSighting>& sightings) {
     if (q > 1.0) moving.push_back(q);
   }
   if (!moving.empty()) {
-    const auto middle = moving.begin() + static_cast<std::ptrdiff_t>(moving.size() / 2);
-    std::nth_element(moving.begin(), middle, moving.end());
-    out.typical_m2ps5 = *middle;
+    out.typical_m2ps5 = median_of(std::move(moving));
   } else if (!out.psd_m2ps5.empty()) {
     out.typical_m2ps5 = *std::max_element(out.psd_m2ps5.begin(), out.psd_m2ps5.end());
   }

@@ -78,7 +78,7 @@ Verdict first_look(const Rise& r) {
   return Verdict::kPerhaps;
 }
 
-double median_gain(const std::vector<const Rise*>& reps) {
+double usual_gain(const std::vector<const Rise*>& reps) {
   std::vector<double> gains;
   gains.reserve(reps.size());
   for (const Rise* r : reps) gains.push_back(r->up.gain_m);
@@ -142,7 +142,7 @@ std::vector<Rise> keep_reps(const std::vector<Rise>& rises, Notes& notes) {
   }
   // A dead start much shorter than the lifts around it was the bar being moved, not lifted.
   if (!sure.empty()) {
-    const double usual = median_gain(sure);
+    const double usual = usual_gain(sure);
     for (std::size_t i = 0; i < rises.size(); ++i) {
       if (verdicts[i] == Verdict::kRep && !descended_into(rises[i]) &&
           rises[i].up.gain_m < 0.5 * usual && !like_one_of(rises[i], sure)) {

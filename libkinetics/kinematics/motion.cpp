@@ -7,6 +7,8 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/core/median.h"
+#include "libkinetics/core/off_parabola.h"
 #include "libkinetics/kinematics/even_motion.h"
 #include "libkinetics/kinematics/jerk_density.h"
 #include "libkinetics/kinematics/white_jerk.h"
@@ -39,12 +41,6 @@ double square(double x) {
   return x * x;
 }
 
-double median_of(std::vector<double>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 // Noise is judged while the bar moves: at rest a coded picture may stand still, noise and all, and
 // would make the sightings look a hundred times better than they are.
 constexpr double kMoving_mps = 0.10;
@@ -67,17 +63,14 @@ double rough_noise_scale(const std::vector<PathPoint>& points) {
     const bool under_way = moving(p[3].y_m - p[0].y_m, p[3].t_s - p[0].t_s);
     // Both inner ones, so that the scale is blind to the direction of time.
     for (const std::size_t own : {std::size_t{1}, std::size_t{2}}) {
-      double fitted = 0.0;
-      double variance = p[own].sigma_y_m * p[own].sigma_y_m;
-      for (const std::size_t j : {std::size_t{0}, 3 - own, std::size_t{3}}) {
-        double weight = 1.0;
-        for (const std::size_t k : {std::size_t{0}, 3 - own, std::size_t{3}}) {
-          if (k != j) weight *= (p[own].t_s - p[k].t_s) / (p[j].t_s - p[k].t_s);
-        }
-        fitted += weight * p[j].y_m;
-        variance += weight * weight * p[j].sigma_y_m * p[j].sigma_y_m;
+      const auto weights = off_parabola_weights({p[0].t_s, p[1].t_s, p[2].t_s, p[3].t_s}, own);
+      double off_m = 0.0;
+      double variance = 0.0;
+      for (std::size_t j = 0; j < weights.size(); ++j) {
+        off_m += weights[j] * p[j].y_m;
+        variance += square(weights[j] * p[j].sigma_y_m);
       }
-      off.push_back(std::abs(p[own].y_m - fitted) / std::sqrt(std::max(variance, 1e-14)));
+      off.push_back(std::abs(off_m) / std::sqrt(std::max(variance, 1e-14)));
       if (under_way) off_moving.push_back(off.back());
     }
   }

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/core/median.h"
 #include "libkinetics/kinematics/given_rises.h"
 #include "libkinetics/kinematics/judge_rises.h"
 #include "libkinetics/kinematics/phases.h"
@@ -21,11 +23,6 @@ constexpr double kOneSided95 = 1.6448536;
 // A rise this much shorter than the set's is no full rep.
 constexpr double kFullShare = 0.75;
 constexpr double kLockoutShare = 0.8;
-
-double upper_middle(std::vector<double> values) {
-  std::sort(values.begin(), values.end());
-  return values[values.size() / 2];
-}
 
 void check_options(const RepOptions& o) {
   const auto refuse = [](const char* what, const char* must) {
@@ -145,8 +142,8 @@ void doubt_strangers(const std::vector<Rep>& reps, Notes& notes) {
       ranges.push_back(other.rom_m.value());
     }
     if (means.size() + 1 < kFewestToCompare) continue;
-    const double mean_mps = upper_middle(means);
-    const double range_m = upper_middle(ranges);
+    const double mean_mps = median_of(means);
+    const double range_m = median_of(ranges);
     const Measured& mean = rep.mean_velocity_mps;
     const double surely_mps = mean.value() - kOneSided95 * mean.sigma();
     const bool short_yet_fast =

@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <set>
+#include <utility>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/core/median.h"
 #include "libkinetics/profile/least_squares.h"
 
 namespace kinetics {
@@ -28,7 +30,8 @@ double scale_of(const VectorXd& residual) {
   std::vector<double> sizes(residual.data(), residual.data() + residual.size());
   for (double& s : sizes) s = std::abs(s);
   const auto n = static_cast<double>(sizes.size());
-  return kDeviationsPerMedian * std::sqrt(n / std::max(n - 2.0, 1.0)) * median(std::move(sizes));
+  return kDeviationsPerMedian * std::sqrt(n / std::max(n - 2.0, 1.0)) *
+         even_median_of(std::move(sizes));
 }
 
 VectorXd total_sigma(const VectorXd& known, double scale, Index n) {
@@ -37,14 +40,6 @@ VectorXd total_sigma(const VectorXd& known, double scale, Index n) {
 }
 
 }  // namespace
-
-double median(std::vector<double> values) {
-  KINETICS_ASSERT(!values.empty());
-  const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), at, values.end());
-  if (values.size() % 2 == 1) return *at;
-  return 0.5 * (*at + *std::max_element(values.begin(), at));
-}
 
 TheilSenLine theil_sen(const VectorXd& x, const VectorXd& y) {
   KINETICS_ASSERT(x.size() == y.size());
@@ -56,12 +51,12 @@ TheilSenLine theil_sen(const VectorXd& x, const VectorXd& y) {
   }
   KINETICS_ASSERT(!slopes.empty());
   TheilSenLine out;
-  out.slope = median(std::move(slopes));
+  out.slope = even_median_of(std::move(slopes));
   const auto list = [](const VectorXd& v) {
     return std::vector<double>(v.data(), v.data() + v.size());
   };
-  out.intercept_of_medians = median(list(y)) - out.slope * median(list(x));
-  out.intercept_of_residuals = median(list(residuals(x, y, 0.0, out.slope)));
+  out.intercept_of_medians = even_median_of(list(y)) - out.slope * even_median_of(list(x));
+  out.intercept_of_residuals = even_median_of(list(residuals(x, y, 0.0, out.slope)));
   return out;
 }
 

@@ -49,7 +49,4 @@ struct OutlierOptions {
 /// three points always lie near some line.
 [[nodiscard]] bool can_tell_outliers(const Eigen::VectorXd& x);
 
-/// The middle value, or the mean of the middle two.
-[[nodiscard]] double median(std::vector<double> values);
-
 }  // namespace kinetics

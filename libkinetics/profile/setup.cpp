@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/core/median.h"
 #include "libkinetics/profile/profile.h"
 #include "libkinetics/profile/robust_line.h"
 #include "libkinetics/roster/find_lift.h"
@@ -164,7 +165,7 @@ std::optional<double> usual_rise_m(const std::vector<LiftedSet>& sets, const Lif
     }
   }
   if (rises.empty()) return std::nullopt;
-  return median(std::move(rises));
+  return even_median_of(std::move(rises));
 }
 
 std::vector<LoadSetup> usual_setups(const Roster& roster,

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/measured.h"
+#include "libkinetics/core/median.h"
 #include "libkinetics/report/chart.h"
 #include "libkinetics/report/sticking_place.h"
 #include "libkinetics/report/svg.h"
@@ -72,13 +73,6 @@ double velocity_at(const MapRise& rise, double height_m) {
   return below->velocity_mps + part * (above->velocity_mps - below->velocity_mps);
 }
 
-double middle_of(std::vector<double> values) {
-  const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), at, values.end());
-  if (values.size() % 2 == 1) return *at;
-  return 0.5 * (*at + *std::max_element(values.begin(), at));
-}
-
 /// Middle velocity of the group's rises at each height that half of them or more reach.
 std::vector<MapRise::Point> middle_curve(const MapGroup& group) {
   constexpr double kEvery_m = 0.005;
@@ -89,7 +83,7 @@ std::vector<MapRise::Point> middle_curve(const MapGroup& group) {
       if (!r.curve.empty() && r.curve.back().height_m >= h) there.push_back(velocity_at(r, h));
     }
     if (there.empty() || 2 * there.size() < group.rises.size()) return out;
-    out.push_back({h, middle_of(there)});
+    out.push_back({h, even_median_of(there)});
   }
 }
 
@@ -203,7 +197,7 @@ void draw_group(Drawing& d, const Chart& c, double top, const MapGroup& group, s
   }
   d.line({c.left, top + height_of(group)}, {c.left + c.width, top + height_of(group)}, "grid");
   if (lows.empty()) return;
-  const double x = c.at_x(cm(middle_of(lows)));
+  const double x = c.at_x(cm(even_median_of(lows)));
   d.line({x, top + kGroupHead + 1.0}, {x, y - 0.5 * step + 4.0}, "middle");
 }
 

@@ -2,11 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 #include <vector>
 
 #include <Eigen/Core>
 #include <Eigen/Geometry>
 #include <fmt/format.h>
+
+#include "libkinetics/core/median.h"
 
 namespace kinetics::sensor_detail {
 namespace {
@@ -31,12 +34,6 @@ std::vector<Eigen::Vector3d> vectors_of(const HeadTable& table,
     for (std::size_t i = 0; i < table.rows; ++i) vectors[i][axis] += more[i];
   }
   return vectors;
-}
-
-double middle_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 bool is_g(double rest, double one_g) {
@@ -99,7 +96,7 @@ TiltFit fit_tilt(const std::vector<Eigen::Vector3d>& accel,
     for (const Eigen::Vector3d& rate : gyro) {
       if (std::isfinite(rate[axis])) values.push_back(rate[axis]);
     }
-    if (!values.empty()) offset[axis] = middle_of(std::move(values));
+    if (!values.empty()) offset[axis] = median_of(std::move(values));
   }
   for (std::size_t i = 0; i + width < accel.size(); i += std::max<std::size_t>(1, width / 2)) {
     const Eigen::Vector3d& from = accel[i];
@@ -198,9 +195,9 @@ Rest rest_of(const HeadTable& table, const Triple& columns, double step_s, const
   for (std::size_t i = 0; i <= (stretches.size() - 1) / 4; ++i) {
     lengths.push_back(stretches[i].length);
   }
-  const double middle = middle_of(lengths);
+  const double middle = median_of(lengths);
   for (double& length : lengths) length = std::abs(length - middle);
-  return {.magnitude = middle, .spread = middle > 0.0 ? middle_of(lengths) / middle : 1.0};
+  return {.magnitude = middle, .spread = middle > 0.0 ? median_of(lengths) / middle : 1.0};
 }
 
 Decision decide_acceleration(const Rest& rest, const Unit& given, const Unit& header) {

@@ -1,21 +1,16 @@
 #include "libkinetics/sensor/step_survey.h"
 
-#include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
+
+#include "libkinetics/core/median.h"
 
 namespace kinetics::sensor_detail {
 namespace {
 
 constexpr std::size_t kMostKept = std::size_t{1} << 16U;
 constexpr double kHole = 3.5;
-
-double middle_of(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 }  // namespace
 
@@ -41,7 +36,7 @@ void StepSurvey::add(double t_s) {
 }
 
 double StepSurvey::middle_s() const {
-  const double middle_s = middle_of(kept_);
+  const double middle_s = median_of(kept_);
   double sum_s = 0.0;
   std::size_t near = 0;
   for (const double step_s : kept_) {
@@ -56,7 +51,7 @@ double StepSurvey::jitter_s() const {
   const double middle_s = this->middle_s();
   std::vector<double> off = kept_;
   for (double& step_s : off) step_s = std::abs(step_s - middle_s);
-  return middle_of(std::move(off)) / 0.6745 / std::numbers::sqrt2;
+  return median_of(std::move(off)) / 0.6745 / std::numbers::sqrt2;
 }
 
 }  // namespace kinetics::sensor_detail

@@ -1,7 +1,8 @@
 #include "libkinetics/session/rep_loading.h"
 
-#include <algorithm>
 #include <cmath>
+
+#include "libkinetics/core/median.h"
 
 namespace kinetics {
 namespace {
@@ -13,13 +14,10 @@ struct Middle {
 
 /// Median, and its standard error from the spread of the values (one value: none to go by).
 Middle middle_of(std::vector<double> values) {
-  const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), at, values.end());
-  const double median = *at;
+  const double median = median_of(values);
   for (double& v : values) v = std::abs(v - median);
-  std::nth_element(values.begin(), at, values.end());
   constexpr double kOfNormal = 1.4826022;  // standard deviation over median absolute deviation
-  return {median, kOfNormal * *at / std::sqrt(static_cast<double>(values.size()))};
+  return {median, kOfNormal * median_of(values) / std::sqrt(static_cast<double>(values.size()))};
 }
 
 }  // namespace

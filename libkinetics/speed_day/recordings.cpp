@@ -16,6 +16,7 @@
 
 #include "libkinetics/core/calendar.h"
 #include "libkinetics/core/error.h"
+#include "libkinetics/core/median.h"
 #include "libkinetics/media/recording_facts.h"
 #include "libkinetics/session/analyse.h"
 
@@ -144,9 +145,7 @@ void drop_odd_clocks(std::vector<Dated>& files, Notes& notes) {
     if (d.local_s) known.push_back(*d.local_s);
   }
   if (known.size() < 3) return;
-  std::nth_element(
-      known.begin(), known.begin() + static_cast<std::ptrdiff_t>(known.size() / 2), known.end());
-  const double middle = known[known.size() / 2];
+  const double middle = median_of(std::move(known));
   for (Dated& d : files) {
     if (!d.local_s || std::abs(*d.local_s - middle) < kSameDayS) continue;
     notes.push_back({NoteKind::kDecision,

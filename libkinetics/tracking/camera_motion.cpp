@@ -11,8 +11,8 @@
 #include <opencv2/imgproc.hpp>
 #include <opencv2/video/tracking.hpp>
 
+#include "libkinetics/core/median.h"
 #include "libkinetics/tracking/image.h"
-#include "libkinetics/tracking/median.h"
 
 namespace kinetics {
 namespace {

@@ -7,7 +7,7 @@
 
 #include "libkinetics/media/clip.h"
 #include "libkinetics/tracking/camera_pose.h"
-#include "libkinetics/tracking/rim.h"
+#include "libkinetics/tracking/ellipse.h"
 #include "libkinetics/tracking/still_edges.h"
 
 /// How the camera moves: still patches of the background, each compared with its first look.

@@ -4,8 +4,8 @@
 #include <cmath>
 #include <map>
 
+#include "libkinetics/core/median.h"
 #include "libkinetics/tracking/fuse_hub.h"
-#include "libkinetics/tracking/median.h"
 #include "libkinetics/tracking/scraps.h"
 #include "libkinetics/tracking/steady_shape.h"
 

@@ -6,8 +6,6 @@
 
 #include <Eigen/Core>
 
-#include "libkinetics/tracking/rim.h"
-
 namespace kinetics {
 namespace {
 

@@ -2,7 +2,7 @@
 
 #include <optional>
 
-#include "libkinetics/tracking/rim.h"
+#include "libkinetics/tracking/rim_census.h"
 
 /// Whether a larger disc hangs behind the one that was followed. Internal.
 

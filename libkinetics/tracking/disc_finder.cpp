@@ -10,6 +10,7 @@
 #include "libkinetics/core/share_work.h"
 #include "libkinetics/tracking/circle_finder.h"
 #include "libkinetics/tracking/image.h"
+#include "libkinetics/tracking/rim_census.h"
 
 namespace kinetics {
 namespace {

@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include <Eigen/Dense>
-
 #include "libkinetics/tracking/circle_finder.h"
 #include "libkinetics/tracking/disc_finder.h"
 #include "libkinetics/tracking/image.h"
@@ -12,21 +10,12 @@
 namespace kinetics {
 namespace {
 
-using Eigen::Matrix2d;
-using Eigen::Matrix3d;
 using Eigen::Vector2d;
-using Eigen::Vector3d;
 
-/// Radius of a competition disc, m: turns what lifters do into pixels for prediction only.
-constexpr double kRadiusM = 0.225;
-/// Jerk density for prediction, m²/s⁵: a speed rep's jerk of some 60 m/s³ lasting 0.1 s.
-constexpr double kJerkPsd = 400.0;
 /// Sudden change of speed a bar may show between frames (box, floor, hooks), m/s².
 constexpr double kJolt = 12.0;
 /// No bar leaves its predicted course faster than this, m/s.
 constexpr double kFastestMps = 2.0;
-/// A hidden disc is not thought to go faster than this, m/s: the last glimpse may have been wrong.
-constexpr double kFastestHiddenMps = 1.5;
 /// Fraction of the frame interval the shutter is taken to be open, for the expected blur.
 constexpr double kShutterShare = 0.4;
 /// Systematic error of one centre that no covariance sees, px (pixel grid, compression).
@@ -35,17 +24,6 @@ constexpr double kCentreFloorPx = 0.03;
 /// own that pull the fit. Judged on rendered clips of all kinds.
 constexpr double kCoveredPx = 0.6;
 constexpr double kWholeRim = 0.95;
-/// Slip of the pictures' times is judged on a disc that moves at least this fast, by being off its
-/// course by more than this many sigmas, and is never more than this share of a frame interval.
-constexpr double kSlipMps = 0.25;
-constexpr double kSlipSigmas = 4.0;
-constexpr double kMostSlip = 0.6;
-constexpr double kSlipRate = 0.3;
-constexpr double kSlipLeak = 0.02;
-/// More than this share of the most it can be, and twice what it was: the course is drawn anew,
-/// from this many sightings.
-constexpr double kSlipToTell = 0.05;
-constexpr std::size_t kCourse = 6;
 /// Of a disc that moves by less than this from picture to picture a copy tells the truth, px.
 constexpr double kCopyTellsPx = 0.5;
 /// A picture may be a copy when the disc stands where it stood but for this share of the way it was
@@ -107,61 +85,17 @@ constexpr double kRingSeen = 0.62;
 
 }  // namespace
 
-void CoordinateFilter::restart(double value,
-                               double sigma,
-                               double velocity_sigma,
-                               double accel_sigma) {
-  state_ << value, 0.0, 0.0;
-  cov_.setZero();
-  cov_.diagonal() << sigma * sigma, velocity_sigma * velocity_sigma, accel_sigma * accel_sigma;
-}
-
-void CoordinateFilter::predict(double dt, double q) {
-  Matrix3d f = Matrix3d::Identity();
-  f(0, 1) = dt;
-  f(0, 2) = 0.5 * dt * dt;
-  f(1, 2) = dt;
-  const double dt2 = dt * dt;
-  const double dt3 = dt2 * dt;
-  Matrix3d noise;
-  noise << dt3 * dt2 / 20.0, dt2 * dt2 / 8.0, dt3 / 6.0,  //
-      dt2 * dt2 / 8.0, dt3 / 3.0, dt2 / 2.0,              //
-      dt3 / 6.0, dt2 / 2.0, dt;
-  state_ = f * state_;
-  cov_ = f * cov_ * f.transpose() + q * noise;
-}
-
-void CoordinateFilter::update(double measured, double sigma) {
-  const double variance = cov_(0, 0) + sigma * sigma;
-  const Vector3d gain = cov_.col(0) / variance;
-  state_ += gain * (measured - state_(0));
-  cov_ -= gain * cov_.row(0).eval();
-  cov_ = 0.5 * (cov_ + cov_.transpose()).eval();
-}
-
-double CoordinateFilter::sigma() const {
-  return std::sqrt(std::max(0.0, cov_(0, 0)));
-}
-
-void CoordinateFilter::slow_down(double factor, double most) {
-  state_(1) = std::clamp(factor * state_(1), -most, most);
-  state_(2) *= 0.5 * factor;
-}
-
 DiscFollower::DiscFollower(
     const RimFit& first, const CameraPose& pose, double t_s, std::int32_t frame, Kind kind)
     : kind_(kind), census_(kMostCensuses), colour_census_(kMostColourCensuses) {
   adopt(first, pose, t_s, frame);
-  top_px_ = bottom_px_ = y_.value();
+  top_px_ = bottom_px_ = still_centre().y();
 }
 
 void DiscFollower::adopt(const RimFit& found,
                          const CameraPose& pose,
                          double t_s,
                          std::int32_t frame) {
-  const double px_per_m = found.ellipse.mean_radius_px() / kRadiusM;
-  const Vector2d still = pose.first(found.ellipse.centre);
-  start_course({t_s, still.x(), still.y()}, px_per_m);
   last_t_s_ = t_s;
   last_frame_ = frame;
   usual_rim_ = found.rim_seen;
@@ -169,6 +103,8 @@ void DiscFollower::adopt(const RimFit& found,
   ellipse_ = found.ellipse;
   depth_ = found.depth;
   view_sigma_rel_ = found.view_sigma_rel;
+  const Vector2d still = pose.first(found.ellipse.centre);
+  course_.start({t_s, still.x(), still.y()}, px_per_m());
   if (!glimpses_.empty() && glimpses_.back().frame == frame) glimpses_.pop_back();
   take(found, pose, frame);
 }
@@ -188,7 +124,7 @@ void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t 
       kCentreFloorPx + kCoveredPx * std::max(0.0, kWholeRim - std::min(fit.rim_seen, 1.0));
   const double sx = std::hypot(std::sqrt(fit.centre_cov_px2(0, 0)), floor_px);
   const double sy = std::hypot(std::sqrt(fit.centre_cov_px2(1, 1)), floor_px);
-  take_up({last_t_s_, still.x(), still.y(), sx, sy});
+  course_.take_up({last_t_s_, still.x(), still.y(), sx, sy}, px_per_m());
   top_px_ = std::min(top_px_, still.y());
   bottom_px_ = std::max(bottom_px_, still.y());
   Glimpse g;
@@ -215,60 +151,6 @@ void DiscFollower::take(const RimFit& fit, const CameraPose& pose, std::int32_t 
   glimpses_.push_back(g);
 }
 
-void DiscFollower::start_course(const Sighted& at, double px_per_m) {
-  x_.restart(at.x, 0.3, 0.5 * px_per_m, 3.0 * px_per_m);
-  y_.restart(at.y, 0.3, 1.0 * px_per_m, 3.0 * px_per_m);
-  course_ = {at};
-}
-
-void DiscFollower::predict(double dt_s, double px_per_m) {
-  const double jerk_psd = kJerkPsd * px_per_m * px_per_m;
-  x_.predict(dt_s, 0.3 * jerk_psd);
-  y_.predict(dt_s, jerk_psd);
-}
-
-/// Lets a sighting correct the predicted course.
-void DiscFollower::take_up(const Sighted& now) {
-  course_.push_back(now);
-  if (course_.size() > kCourse) course_.pop_front();
-  if (!learn_slip(now.y, now.sigma_y)) return update_course(now);
-  // The course so far was drawn too trustingly: draw it anew.
-  const double px_per_m = ellipse_.mean_radius_px() / kRadiusM;
-  const std::deque<Sighted> course = course_;
-  start_course(course.front(), px_per_m);
-  for (std::size_t i = 1; i < course.size(); ++i) {
-    predict(course[i].t_s - course[i - 1].t_s, px_per_m);
-    update_course(course[i]);
-  }
-  course_ = course;
-}
-
-void DiscFollower::update_course(const Sighted& now) {
-  const double slip_s = std::sqrt(slip_s2_);
-  x_.update(now.x, std::hypot(now.sigma_x, slip_s * x_.velocity()));
-  y_.update(now.y, std::hypot(now.sigma_y, slip_s * y_.velocity()));
-}
-
-/// Pictures whose times are not those they were taken at (a clip that was brought to another rate)
-/// show the disc ahead of its course in one and behind it in the next. A bar that itself leaves its
-/// course is off to the same side twice, and noise does not grow with speed. Returns whether much
-/// was learnt.
-bool DiscFollower::learn_slip(double measured_y_px, double sigma_px) {
-  const double speed = std::abs(y_.velocity());
-  const double off_px = measured_y_px - y_.value();
-  if (speed < kSlipMps * ellipse_.mean_radius_px() / kRadiusM) {
-    last_off_s_ = 0.0;
-    return false;
-  }
-  const double off_s = std::abs(off_px) > kSlipSigmas * sigma_px ? off_px / y_.velocity() : 0.0;
-  const double most_s = kMostSlip * last_dt_s_;
-  const double before = slip_s2_;
-  slip_s2_ = std::clamp(
-      (1.0 - kSlipLeak) * before - kSlipRate * off_s * last_off_s_, 0.0, most_s * most_s);
-  last_off_s_ = off_s;
-  return slip_s2_ > 2.0 * before && slip_s2_ > kSlipToTell * most_s * most_s;
-}
-
 bool DiscFollower::is_copy(const RimFit& fit, const CameraPose& pose, double expected_px) {
   const Glimpse& last = glimpses_.back();
   const double fast_px = copies_ < kCopiesKnown ? kFastEnoughPx : kFastWhereCopiesPx;
@@ -290,8 +172,8 @@ void DiscFollower::coast(const CameraPose& pose, double t_s, std::int32_t frame)
   g.xx = static_cast<float>(ellipse_.shape(0, 0));
   g.xy = static_cast<float>(ellipse_.shape(0, 1));
   g.yy = static_cast<float>(ellipse_.shape(1, 1));
-  g.still_x_px = static_cast<float>(x_.value());
-  g.still_y_px = static_cast<float>(y_.value());
+  g.still_x_px = static_cast<float>(still_centre().x());
+  g.still_y_px = static_cast<float>(still_centre().y());
   if (hidden_s(t_s) < kLostAfterS) glimpses_.push_back(g);
 }
 
@@ -300,9 +182,9 @@ void DiscFollower::coast(const CameraPose& pose, double t_s, std::int32_t frame)
 std::optional<RimFit> DiscFollower::search(const LumaView& picture, double dt_s, double t_s) const {
   std::optional<RimFit> best = search_near(picture, ellipse_, dt_s, t_s);
   const double least = usual_rim_ - kRimMissing;
-  if (slip_s2_ > 0.0 && !hub_seen()) {
+  if (course_.slip_s() > 0.0 && !hub_seen()) {
     // The picture may be of a moment before or after its time.
-    const Vector2d slip_px = std::sqrt(slip_s2_) * Vector2d(x_.velocity(), y_.velocity());
+    const Vector2d slip_px = course_.slip_s() * course_.velocity_px_per_s();
     for (const double slips : {-1.0, 1.0, -2.0, 2.0}) {
       if (best && best->rim_seen > least) return best;
       Ellipse expected = ellipse_;
@@ -320,15 +202,14 @@ std::optional<RimFit> DiscFollower::search_near(const LumaView& picture,
                                                 double dt_s,
                                                 double t_s) const {
   const double radius = ellipse_.mean_radius_px();
-  const double px_per_m = radius / kRadiusM;
   const double farthest = (hub_seen() ? kReachBesideHub : 0.45) * radius;
   const double near =
-      std::min(farthest, 2.0 + 0.02 * radius + 0.5 * kJolt * dt_s * dt_s * px_per_m);
-  const double slip_px = std::sqrt(slip_s2_) * speed_px_per_s();
-  const double spread = 3.0 * std::hypot(std::max(x_.sigma(), y_.sigma()), slip_px);
+      std::min(farthest, 2.0 + 0.02 * radius + 0.5 * kJolt * dt_s * dt_s * px_per_m());
+  const double slip_px = course_.slip_s() * speed_px_per_s();
+  const double spread = 3.0 * std::hypot(course_.sigma_px(), slip_px);
   RimOptions options{.search_px = near,
                      .shape_sigma_rel = kShapeSigma,
-                     .blur_px = kShutterShare * dt_s * Vector2d(x_.velocity(), y_.velocity()),
+                     .blur_px = kShutterShare * dt_s * course_.velocity_px_per_s(),
                      .depth = depth_,
                      .min_rim_seen = seen() ? kRimWhenSure : kRimWhenWide};
   // From near to far: among a groove, a lip and a leg some shift always looks like half a rim.
@@ -357,7 +238,7 @@ std::optional<RimFit> DiscFollower::search_near(const LumaView& picture,
   if (best) {
     // Nothing on a bar goes that fast: this is another edge.
     const double moved_px = (best->ellipse.centre - expected.centre).norm();
-    if (moved_px < kFastestMps * px_per_m * std::max(dt_s, hidden_s(t_s)) + near) return best;
+    if (moved_px < kFastestMps * px_per_m() * std::max(dt_s, hidden_s(t_s)) + near) return best;
   }
   return std::nullopt;
 }
@@ -402,15 +283,12 @@ void DiscFollower::follow(
     const LumaView& picture, const CameraPose& pose, double t_s, std::int32_t frame, Copy copy) {
   const double dt_s = t_s - last_t_s_;
   last_t_s_ = t_s;
-  last_dt_s_ = dt_s;
   last_frame_ = frame;
-  const double px_per_m = ellipse_.mean_radius_px() / kRadiusM;
-  predict(dt_s, px_per_m);
+  course_.predict(dt_s, px_per_m());
   if (!seen() && !hub_seen()) {
     // A guess for some tenths of a second, then nothing is known of where it goes.
     const double fade = hidden_s(t_s) > 0.15 ? std::exp(-dt_s / 0.2) : 1.0;
-    x_.slow_down(fade, 0.5 * kFastestHiddenMps * px_per_m);
-    y_.slow_down(fade, kFastestHiddenMps * px_per_m);
+    course_.fade(fade, px_per_m());
   }
   ellipse_.centre = pose.now(still_centre());
   follow_hub(picture, pose, t_s, frame, copy);
@@ -445,7 +323,7 @@ void DiscFollower::leave_wrong_course(const RimFit& found, const CameraPose& pos
       (found.ellipse.centre - ellipse_.centre).norm() > kOffCourseRadii * radius;
   if (seen() || hub_seen() || !off_course) return;
   const Vector2d still = pose.first(found.ellipse.centre);
-  start_course({last_t_s_, still.x(), still.y()}, radius / kRadiusM);
+  course_.start({last_t_s_, still.x(), still.y()}, px_per_m());
 }
 
 /// Follows the hub and lets it say where the rim must be.
@@ -458,8 +336,7 @@ void DiscFollower::follow_hub(
   if (seen()) return;
   const Vector2d still = pose.first(ellipse_.centre);
   const double sigma = kHubSigma * ellipse_.mean_radius_px();
-  x_.update(still.x(), sigma);
-  y_.update(still.y(), sigma);
+  course_.hold_at(still, sigma);
 }
 
 void DiscFollower::look_for_hub(const LumaView& picture,
@@ -489,7 +366,7 @@ void DiscFollower::learn_hub_offset(const RimFit& fit) {
 
 bool DiscFollower::at_rest() const {
   return seen() && glimpses_.size() > 8 && travel_radii() < kAtRestRadii &&
-         std::abs(x_.value() - glimpses_.front().still_x_px) <
+         std::abs(still_centre().x() - glimpses_.front().still_x_px) <
              kAtRestRadii * ellipse_.mean_radius_px();
 }
 
@@ -524,8 +401,7 @@ bool DiscFollower::rested(const LumaView& picture,
   if (hub_seen() && hub_->last_frame_ == last_frame_) hub_->stay_until(frame);
   stay_until(frame);
   const double dt_s = t_s - last_t_s_;
-  x_.predict(dt_s, 1.0);
-  y_.predict(dt_s, 1.0);
+  course_.rest(dt_s);
   last_t_s_ = t_s;
   last_frame_ = frame;
   take(*fit, pose, frame);
@@ -564,12 +440,7 @@ const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& bet
     g.still_y_px += static_cast<float>(jump.y());
     g.centre_by_shape = {};  // of the other shape
   }
-  x_.shift(jump.x());
-  y_.shift(jump.y());
-  for (Sighted& c : course_) {
-    c.x += jump.x();
-    c.y += jump.y();
-  }
+  course_.shift(jump);
   hub_offset_px_ -= jump;
   return better;
 }
@@ -618,8 +489,8 @@ void DiscFollower::take_colours(const LumaView& colourfulness) {
   colour_census_.take(colourfulness, ellipse_, still_centre());
 }
 
-double DiscFollower::speed_px_per_s() const {
-  return std::hypot(x_.velocity(), y_.velocity());
+double DiscFollower::px_per_m() const {
+  return ellipse_.mean_radius_px() / kUsualDiscRadiusM;
 }
 
 double DiscFollower::travel_radii() const {

@@ -2,7 +2,6 @@
 
 #include <array>
 #include <cstdint>
-#include <deque>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -11,6 +10,7 @@
 
 #include "libkinetics/media/luma_view.h"
 #include "libkinetics/tracking/camera_motion.h"
+#include "libkinetics/tracking/disc_course.h"
 #include "libkinetics/tracking/rim.h"
 #include "libkinetics/tracking/spread_census.h"
 
@@ -34,37 +34,12 @@ struct Glimpse {
   float still_x_px = 0, still_y_px = 0;  ///< centre with the camera's motion taken out
 };
 
-/// Constant-acceleration Kalman filter of one coordinate, with white jerk.
-class CoordinateFilter {
- public:
-  void restart(double value, double sigma, double velocity_sigma, double accel_sigma);
-  void predict(double dt_s, double jerk_psd);
-  void update(double measured, double sigma);
-  void shift(double by) { state_(0) += by; }
-  [[nodiscard]] double value() const { return state_(0); }
-  [[nodiscard]] double velocity() const { return state_(1); }
-  [[nodiscard]] double sigma() const;
-  /// Forgets acceleration and lets velocity fade, for a disc nobody sees; never faster than `most`.
-  void slow_down(double factor, double most);
-
- private:
-  Eigen::Vector3d state_ = Eigen::Vector3d::Zero();
-  Eigen::Matrix3d cov_ = Eigen::Matrix3d::Identity();
-};
-
 /// Whether a picture is the one before once more. A clip that was brought to a higher or an even
 /// frame rate is filled up with such.
 enum class Copy {
   kNo,
   kPerhaps,  ///< hardly anything has changed: a copy coded anew, or all has come to rest
   kExact,
-};
-
-/// Where a disc was seen: still coordinates and their sigmas, px.
-struct Sighted {
-  double t_s = 0.0;
-  double x = 0.0, y = 0.0;
-  double sigma_x = 0.0, sigma_y = 0.0;
 };
 
 /// Follows a disc's rim, and beside it a ring on its face (the hub), which shows where the disc is
@@ -101,8 +76,8 @@ class DiscFollower {
   [[nodiscard]] const DiscDepth& depth() const { return depth_; }
   /// See RimFit.
   [[nodiscard]] double view_sigma_rel() const { return view_sigma_rel_; }
-  [[nodiscard]] Eigen::Vector2d still_centre() const { return {x_.value(), y_.value()}; }
-  [[nodiscard]] double speed_px_per_s() const;
+  [[nodiscard]] Eigen::Vector2d still_centre() const { return course_.centre(); }
+  [[nodiscard]] double speed_px_per_s() const { return course_.speed_px_per_s(); }
   [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }
   /// The ring on its face, or null as long as none was found.
   [[nodiscard]] const DiscFollower* hub() const { return hub_.get(); }
@@ -119,11 +94,7 @@ class DiscFollower {
 
  private:
   void take(const RimFit& fit, const CameraPose& pose, std::int32_t frame);
-  void start_course(const Sighted& at, double px_per_m);
-  void predict(double dt_s, double px_per_m);
-  void take_up(const Sighted& now);
-  [[nodiscard]] bool learn_slip(double measured_y_px, double sigma_px);
-  void update_course(const Sighted& now);
+  [[nodiscard]] double px_per_m() const;
   [[nodiscard]] bool is_copy(const RimFit& fit, const CameraPose& pose, double expected_px);
   void coast(const CameraPose& pose, double t_s, std::int32_t frame);
   [[nodiscard]] std::optional<RimFit> search(const LumaView& picture,
@@ -155,13 +126,9 @@ class DiscFollower {
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
   DiscDepth depth_;
   double view_sigma_rel_ = 0.0;
-  CoordinateFilter x_, y_;  ///< still coordinates, px
+  DiscCourse course_;
   double last_t_s_ = 0.0;
-  double last_dt_s_ = 0.0;
-  int copies_ = 0;              ///< pictures that showed it where it was, though it moved
-  std::deque<Sighted> course_;  ///< the last sightings
-  double slip_s2_ = 0.0;        ///< how far pictures stray from their times, variance
-  double last_off_s_ = 0.0;     ///< how far off its course it was seen last, as a time
+  int copies_ = 0;  ///< pictures that showed it where it was, though it moved
   std::int32_t last_frame_ = 0;
   Eigen::Vector2d view_checked_at_{-1e9, -1e9};
   std::int32_t view_check_due_ = 0;

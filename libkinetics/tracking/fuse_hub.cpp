@@ -5,8 +5,8 @@
 #include <cstdint>
 #include <map>
 
+#include "libkinetics/core/median.h"
 #include "libkinetics/tracking/hub_place.h"
-#include "libkinetics/tracking/median.h"
 
 namespace kinetics {
 namespace {

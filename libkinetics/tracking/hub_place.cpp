@@ -1,6 +1,6 @@
 #include "libkinetics/tracking/hub_place.h"
 
-#include "libkinetics/tracking/median.h"
+#include "libkinetics/core/median.h"
 
 namespace kinetics {
 namespace {

@@ -9,8 +9,8 @@
 
 #include <opencv2/imgproc.hpp>
 
+#include "libkinetics/core/median.h"
 #include "libkinetics/tracking/image.h"
-#include "libkinetics/tracking/median.h"
 
 namespace kinetics {
 namespace {

@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <cstddef>
 
-#include "libkinetics/tracking/rim.h"
-
 namespace kinetics {
 namespace {
 

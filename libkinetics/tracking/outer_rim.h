@@ -1,6 +1,6 @@
 #pragma once
 
-#include "libkinetics/tracking/rim.h"
+#include "libkinetics/tracking/rim_census.h"
 
 /// Whether the rim that was followed is a lip, a painted ring or a smaller disc's, with the disc's
 /// own rim outside it. Internal.

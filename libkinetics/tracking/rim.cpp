@@ -1,251 +1,25 @@
-// The maths of one measurement in one place: rays, edges on them, a coarse shift by voting, then a
-// robust fit of centre and shape. Longer than most files here because it is one piece.
+// One measurement: edges on rays, a coarse shift by voting, then a robust fit of centre and shape.
 #include "libkinetics/tracking/rim.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <numbers>
-#include <span>
+#include <vector>
 
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 
-#include "libkinetics/tracking/image.h"
-#include "libkinetics/tracking/median.h"
+#include "libkinetics/core/median.h"
+#include "libkinetics/tracking/rim_rays.h"
 
 namespace kinetics {
 namespace {
 
-using Eigen::Matrix2d;
 using Eigen::Matrix3d;
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
-/// One place on a ray where the picture changes.
-struct Edge {
-  double offset_px = 0.0;  ///< outwards from the predicted rim
-  double strength = 0.0;   ///< |grey levels per px|
-};
-
-constexpr std::size_t kEdgesPerRay = 4;
-
-struct Ray {
-  Vector2d on_circle;  ///< (cos φ, sin φ)
-  Vector2d normal;     ///< outward unit normal of the predicted ellipse there
-  std::array<Edge, kEdgesPerRay> edges{};
-  std::size_t count = 0;
-};
-
-/// Derivative of a Gaussian, normalised so that a ramp of slope 1 gives 1.
-struct EdgeKernel {
-  double sigma_px = 1.0;
-  int radius = 3;
-  std::vector<float> taps;
-  double noise_gain = 0.0;  ///< by which white noise's sigma is multiplied
-
-  explicit EdgeKernel(double sigma)
-      : sigma_px(sigma), radius(static_cast<int>(std::ceil(2.5 * sigma))) {
-    double slope = 0.0;
-    for (int k = -radius; k <= radius; ++k) {
-      const double tap = k * std::exp(-0.5 * k * k / (sigma * sigma));
-      taps.push_back(static_cast<float>(tap));
-      slope += tap * k;
-    }
-    double squares = 0.0;
-    for (float& tap : taps) {
-      tap = static_cast<float>(tap / slope);
-      squares += static_cast<double>(tap) * tap;
-    }
-    noise_gain = std::sqrt(squares);
-  }
-};
-
-const EdgeKernel& kernel_for_blur(double blur_px) {
-  // A box blur of length b adds b²/12 of variance; half an octave between kernels is fine enough.
-  static const std::array<EdgeKernel, 5> kernels{
-      EdgeKernel(1.0), EdgeKernel(1.45), EdgeKernel(2.1), EdgeKernel(3.0), EdgeKernel(4.3)};
-  const double wanted = std::sqrt(1.0 + blur_px * blur_px / 12.0);
-  std::size_t k = 0;
-  while (k + 1 < kernels.size() && kernels[k + 1].sigma_px <= wanted * 1.2) ++k;
-  return kernels[k];
-}
-
-constexpr int kFewestRays = 40;
-constexpr int kMostRays = 128;
-
-int ray_count(const Ellipse& ellipse) {
-  // About one ray per 5 px of rim: nearer ones see the same noise.
-  const double rim_px = 2.0 * std::numbers::pi * ellipse.mean_radius_px();
-  return std::clamp(static_cast<int>(rim_px / 5.0), kFewestRays, kMostRays);
-}
-
-/// (cos φ, sin φ) of so many evenly spaced rays.
-const std::vector<Vector2d>& directions_of(int count) {
-  static const auto all = [] {
-    std::array<std::vector<Vector2d>, kMostRays + 1> made;
-    for (int n = kFewestRays; n <= kMostRays; ++n) {
-      for (int i = 0; i < n; ++i) {
-        const double phi = 2.0 * std::numbers::pi * i / n;
-        made[static_cast<std::size_t>(n)].emplace_back(std::cos(phi), std::sin(phi));
-      }
-    }
-    return made;
-  }();
-  return all[static_cast<std::size_t>(count)];
-}
-
-std::vector<Ray> lay_rays(const Ellipse& ellipse) {
-  const int count = ray_count(ellipse);
-  const std::vector<Vector2d>& directions = directions_of(count);
-  const Matrix2d inverse = ellipse.shape.inverse();
-  std::vector<Ray> rays(static_cast<std::size_t>(count));
-  for (int i = 0; i < count; ++i) {
-    Ray& ray = rays[static_cast<std::size_t>(i)];
-    ray.on_circle = directions[static_cast<std::size_t>(i)];
-    ray.normal = (inverse * ray.on_circle).normalized();
-  }
-  return rays;
-}
-
-/// Grey values along a ray, one per pixel from −reach to reach, averaged over three places side by
-/// side.
-void sample_ray(const LumaView& picture,
-                const Vector2d& rim,
-                const Vector2d& normal,
-                int reach,
-                std::span<float> grey) {
-  const auto nx = static_cast<float>(normal.x());
-  const auto ny = static_cast<float>(normal.y());
-  const auto x0 = static_cast<float>(rim.x());
-  const auto y0 = static_cast<float>(rim.y());
-  const auto sample = [&](const auto& grey_of) {
-    for (int k = -reach; k <= reach; ++k) {
-      const float x = x0 + static_cast<float>(k) * nx;
-      const float y = y0 + static_cast<float>(k) * ny;
-      grey[static_cast<std::size_t>(k + reach)] =
-          (grey_of(x, y) + grey_of(x - ny, y + nx) + grey_of(x + ny, y - nx)) * (1.0F / 3.0F);
-    }
-  };
-  // Nearly all rays lie well inside, where nothing need be clamped.
-  const auto room = static_cast<float>(reach + 2);
-  const bool inside = x0 > room && y0 > room && x0 < static_cast<float>(picture.width) - room - 1 &&
-                      y0 < static_cast<float>(picture.height) - room - 1;
-  if (!inside) {
-    sample([&](float x, float y) { return grey_at(picture, x, y); });
-    return;
-  }
-  if (picture.step_x != 1) {
-    sample([&](float x, float y) { return grey_inside(picture, x, y); });
-    return;
-  }
-  // Places first, some at a time: so the compiler turns several into whole numbers at once.
-  constexpr int kAtOnce = 16;
-  std::array<std::array<int, kAtOnce>, 3> fine_x{};
-  std::array<std::array<int, kAtOnce>, 3> fine_y{};
-  for (int first = -reach; first <= reach; first += kAtOnce) {
-    for (int j = 0; j < kAtOnce; ++j) {
-      const auto at = static_cast<std::size_t>(j);
-      const float x = x0 + static_cast<float>(first + j) * nx;
-      const float y = y0 + static_cast<float>(first + j) * ny;
-      fine_x[0][at] = fine_place(x);
-      fine_y[0][at] = fine_place(y);
-      fine_x[1][at] = fine_place(x - ny);
-      fine_y[1][at] = fine_place(y + nx);
-      fine_x[2][at] = fine_place(x + ny);
-      fine_y[2][at] = fine_place(y - nx);
-    }
-    const auto count = static_cast<std::size_t>(std::min(kAtOnce, reach + 1 - first));
-    float* out = grey.data() + (first + reach);
-    for (std::size_t j = 0; j < count; ++j) {
-      out[j] = (grey_of_fine(picture, fine_x[0][j], fine_y[0][j]) +
-                grey_of_fine(picture, fine_x[1][j], fine_y[1][j]) +
-                grey_of_fine(picture, fine_x[2][j], fine_y[2][j])) *
-               (1.0F / 3.0F);
-    }
-  }
-}
-
-/// Keeps the strongest local maxima of |derivative| above `least`.
-void find_edges(std::span<const float> grey,
-                int reach,
-                const EdgeKernel& kernel,
-                double least,
-                std::vector<float>& slope,
-                Ray& ray) {
-  const int usable = reach - kernel.radius;
-  slope.assign(static_cast<std::size_t>(2 * usable + 1), 0.0F);
-  // Tap by tap, so that the compiler takes several places at once.
-  const float* from = grey.data();
-  for (const float tap : kernel.taps) {
-    for (std::size_t k = 0; k < slope.size(); ++k) slope[k] += tap * from[k];
-    ++from;
-  }
-  for (float& s : slope) s = std::abs(s);
-  ray.count = 0;
-  for (int k = 1; k + 1 < static_cast<int>(slope.size()); ++k) {
-    const double before = slope[static_cast<std::size_t>(k - 1)];
-    const double here = slope[static_cast<std::size_t>(k)];
-    const double after = slope[static_cast<std::size_t>(k + 1)];
-    if (here < least || here < before || here <= after) continue;
-    const double bend = before - 2.0 * here + after;
-    const double vertex = bend < 0.0 ? 0.5 * (before - after) / bend : 0.0;
-    const Edge edge{k - usable + std::clamp(vertex, -0.5, 0.5), here};
-    if (ray.count < kEdgesPerRay) {
-      ray.edges[ray.count++] = edge;
-    } else {
-      auto weakest =
-          std::min_element(ray.edges.begin(), ray.edges.end(), [](const Edge& a, const Edge& b) {
-            return a.strength < b.strength;
-          });
-      if (weakest->strength < edge.strength) *weakest = edge;
-    }
-  }
-}
-
-/// Noise of one grey sample on the rays: median absolute second difference, which smooth shading
-/// does not touch. For white noise its sigma is √6 of the sample's.
-double grey_noise(std::vector<float>& second_differences) {
-  if (second_differences.empty()) return 1.0;
-  const auto middle =
-      second_differences.begin() + static_cast<std::ptrdiff_t>(second_differences.size() / 2);
-  std::nth_element(second_differences.begin(), middle, second_differences.end());
-  return std::max(0.15, static_cast<double>(*middle) / 0.6745 / std::sqrt(6.0));
-}
-
-void read_edges(const LumaView& picture,
-                const Ellipse& ellipse,
-                int reach,
-                const Vector2d& blur_px,
-                std::vector<Ray>& rays) {
-  const auto length = static_cast<std::size_t>(2 * reach + 1);
-  std::vector<float> grey(rays.size() * length);
-  const auto on_ray = [&](std::size_t i) { return std::span(grey).subspan(i * length, length); };
-  std::vector<float> second_differences;
-  second_differences.reserve(rays.size() * (length / 3));
-  for (std::size_t i = 0; i < rays.size(); ++i) {
-    sample_ray(picture,
-               ellipse.centre + ellipse.shape * rays[i].on_circle,
-               rays[i].normal,
-               reach,
-               on_ray(i));
-    const std::span<const float> g = on_ray(i);
-    for (std::size_t k = 2; k < length; k += 3) {
-      second_differences.push_back(std::abs(g[k - 2] - 2.0F * g[k - 1] + g[k]));
-    }
-  }
-  const double noise = grey_noise(second_differences);
-  std::vector<float> slope;
-  for (std::size_t i = 0; i < rays.size(); ++i) {
-    const EdgeKernel& kernel = kernel_for_blur(std::abs(rays[i].normal.dot(blur_px)));
-    if (kernel.radius + 2 > reach) continue;
-    find_edges(
-        on_ray(i), reach, kernel, std::max(0.5, 3.5 * noise * kernel.noise_gain), slope, rays[i]);
-  }
-}
-
 /// Share of votes for each shift of the rim on a grid; returns the best shift.
-Vector2d coarse_shift(const std::vector<Ray>& rays, double search_px) {
+Vector2d coarse_shift(const std::vector<RimRay>& rays, double search_px) {
   const double step = search_px > 14.0 ? 2.0 : 1.0;
   const int half = static_cast<int>(std::ceil(search_px / step));
   const int side = 2 * half + 1;
@@ -273,7 +47,7 @@ Vector2d coarse_shift(const std::vector<Ray>& rays, double search_px) {
       votes[static_cast<std::size_t>(iy * side + ix + 1)] += weight * share;
     }
   };
-  for (const Ray& ray : rays) {
+  for (const RimRay& ray : rays) {
     double strongest = 0.0;
     for (std::size_t j = 0; j < ray.count; ++j)
       strongest = std::max(strongest, ray.edges[j].strength);
@@ -323,16 +97,6 @@ constexpr int kUnknowns = 8;
 using Unknowns = Eigen::Matrix<double, kUnknowns, 1>;
 using Information = Eigen::Matrix<double, kUnknowns, kUnknowns>;
 
-/// Discs of 30 to 90 mm, or a stack, at 2.5 to 6 m.
-constexpr double kUsualDepth = 0.015;
-/// No disc is thinner than 15 mm at 5 m.
-constexpr double kThinnestDepth = 0.003;
-/// The vanishing point lies no farther than so many sigma from where it was taken to be: other
-/// views have their own guesses.
-constexpr double kFarthestView = 2.0;
-/// One picture's share in what is learned of the depth: neighbouring frames err alike.
-constexpr double kDepthShare = 0.05;
-constexpr double kDepthPictures = 3.0;
 /// An outline this far outside the front rim shows as an edge of its own.
 constexpr double kApartPx = 1.5;
 /// Where both lie nearer than that, one edge is seen somewhere between them, depending on the
@@ -341,7 +105,7 @@ constexpr double kApartPx = 1.5;
 constexpr double kBlendShare = 0.35;
 
 /// How the outline moves outwards along a ray for a unit change of each unknown.
-Unknowns outward_move(const Ray& ray, const Vector3d& depth_move) {
+Unknowns outward_move(const RimRay& ray, const Vector3d& depth_move) {
   const Vector2d& n = ray.normal;
   const Vector2d& u = ray.on_circle;
   Unknowns j;
@@ -351,7 +115,7 @@ Unknowns outward_move(const Ray& ray, const Vector3d& depth_move) {
 
 /// How far the rear rim stands out beyond the front one along a ray, per unit of depth and of
 /// change of the vanishing point.
-Vector3d depth_move(const Ray& ray,
+Vector3d depth_move(const RimRay& ray,
                     const Ellipse& ellipse,
                     const LumaView& picture,
                     const Vector3d& depth) {
@@ -389,12 +153,12 @@ double blend_variance_px2(double beyond_px) {
 
 /// The edge of a ray that lies nearest to where the outline, or the front rim, is expected.
 struct Match {
-  const Edge* edge = nullptr;
+  const RimEdge* edge = nullptr;
   const Unknowns* move = nullptr;
   double residual = 0.0;
 };
 
-Match nearest_edge(const Ray& ray, const RayMoves& moves, const Unknowns& now) {
+Match nearest_edge(const RimRay& ray, const RayMoves& moves, const Unknowns& now) {
   Match match;
   const double beyond = moves.outline.tail<3>().dot(now.tail<3>());
   const auto consider = [&](const Unknowns& move) {
@@ -421,7 +185,7 @@ void add_square(const Unknowns& move, double weight, Information& sum) {
 
 /// Tukey-weighted least squares on the nearest edge of each ray, with what is known beforehand of
 /// shape and depth as a prior.
-Fit refine(const std::vector<Ray>& rays,
+Fit refine(const std::vector<RimRay>& rays,
            const std::vector<RayMoves>& moves,
            const Vector2d& start,
            double shape_sigma_px,
@@ -480,33 +244,6 @@ Fit refine(const std::vector<Ray>& rays,
   return fit;
 }
 
-/// Takes a share of what this picture says of the depth, and lets go of a smaller share of what the
-/// pictures before it said: they all err alike, so never more than some pictures' worth is held
-/// against the first guess.
-DiscDepth learned(const DiscDepth& before, const Fit& fit, const Information& covariance) {
-  const Matrix3d posterior = covariance.bottomRightCorner<3, 3>().inverse();
-  const Matrix3d known = before.covariance.inverse();
-  const Matrix3d told = posterior - known;
-  const Matrix3d first = before.first_covariance.inverse();
-  const double fade = kDepthShare / kDepthPictures;
-  const Vector3d change = fit.change.tail<3>() - Vector3d(before.value(0), 0.0, 0.0);
-  DiscDepth after = before;
-  after.covariance = ((1.0 - fade) * known + fade * first + kDepthShare * told).inverse();
-  after.value =
-      before.value + after.covariance * (kDepthShare * (posterior * change) +
-                                         fade * first * (before.first_value - before.value));
-  if (after.value(0) < kThinnestDepth) {
-    // Nothing of the rear rim shows, and nothing tells where the bar points to.
-    after.value = {0.0, before.first_value(1), before.first_value(2)};
-    return after;
-  }
-  const Vector3d reach = kFarthestView * before.first_covariance.diagonal().cwiseSqrt();
-  after.value.tail<2>() = after.value.tail<2>()
-                              .cwiseMax((before.first_value - reach).tail<2>())
-                              .cwiseMin((before.first_value + reach).tail<2>());
-  return after;
-}
-
 /// Neighbouring rays err alike (texture, compression), so they count for less than independent
 /// ones: variance × (1 + ρ)/(1 − ρ) with ρ the correlation of neighbours.
 double correlation_inflation(const std::vector<double>& residuals) {
@@ -523,43 +260,10 @@ double correlation_inflation(const std::vector<double>& residuals) {
 
 }  // namespace
 
-DiscDepth DiscDepth::guess(const LumaView& picture, double side, double below) {
-  // The vanishing point is where the bar points to: the
-  // middle of the picture when the camera stands square and level.
-  constexpr double kUsualSigma = 0.012;
-  const double aspect = static_cast<double>(picture.width) / picture.height;
-  DiscDepth depth;
-  depth.value = {kUsualDepth, side * aspect, below};
-  depth.covariance = Vector3d(std::pow(kUsualSigma, 2),
-                              std::pow((0.10 + 0.5 * std::abs(side)) * aspect, 2),
-                              std::pow(0.12 + 0.25 * std::abs(below), 2))
-                         .asDiagonal();
-  depth.first_value = depth.value;
-  depth.first_covariance = depth.covariance;
-  return depth;
-}
-
-DiscDepth DiscDepth::none() {
-  DiscDepth depth;
-  depth.value.setZero();
-  depth.covariance *= 1e-12;
-  depth.first_value = depth.value;
-  depth.first_covariance = depth.covariance;
-  return depth;
-}
-
-double Ellipse::mean_radius_px() const {
-  return std::sqrt(std::abs(shape.determinant()));
-}
-
-double Ellipse::reach_px(const Vector2d& direction) const {
-  return 1.0 / (shape.inverse() * direction).norm();
-}
-
 std::optional<RimFit> measure_rim(const LumaView& picture,
                                   const Ellipse& predicted,
                                   const RimOptions& options) {
-  std::vector<Ray> rays = lay_rays(predicted);
+  std::vector<RimRay> rays = lay_rays(predicted);
   const int reach = static_cast<int>(std::ceil(options.search_px)) + 6 +
                     static_cast<int>(0.6 * options.blur_px.norm());
   read_edges(picture, predicted, reach, options.blur_px, rays);
@@ -569,7 +273,7 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   moves.reserve(rays.size());
   // A depth that is learnt to be small may be one whose rear rim is not seen for want of contrast.
   const double likely_depth = std::max(options.depth.first_value(0), options.depth.value(0));
-  for (const Ray& ray : rays) {
+  for (const RimRay& ray : rays) {
     const Vector3d by_depth = depth_move(ray, predicted, picture, options.depth.value);
     moves.push_back({outward_move(ray, by_depth),
                      outward_move(ray, Vector3d::Zero()),
@@ -606,65 +310,13 @@ std::optional<RimFit> measure_rim(const LumaView& picture,
   result.centre_by_shape = covariance.block<2, 3>(0, 2) * by_shape;
   result.held_cov_px2 =
       result.centre_cov_px2 - inflation * result.centre_by_shape * covariance.block<3, 2>(2, 0);
-  result.depth = learned(options.depth, fit, covariance);
+  result.depth =
+      options.depth.learned(fit.change.tail<3>(), covariance.bottomRightCorner<3, 3>().inverse());
   result.agreement = fit.weights / static_cast<double>(rays.size());
   result.rim_seen = rim_seen;
   result.edge_sigma_px = fit.sigma_px;
   result.contrast = median_of(fit.strengths);
   return result;
-}
-
-std::vector<float> RimCensus::mean() const {
-  std::vector<float> all;
-  if (by_sector.empty()) return all;
-  all.assign(kCount, 0.0F);
-  for (std::size_t k = 0; k < by_sector.size(); ++k) all[k % kCount] += by_sector[k] / kSectors;
-  return all;
-}
-
-RimCensus census_of_rims(const LumaView& picture, const Ellipse& ellipse) {
-  std::vector<Ray> rays = lay_rays(ellipse);
-  const double radius = ellipse.mean_radius_px();
-  RimCensus census{.by_sector = std::vector<float>(RimCensus::kSectors * RimCensus::kCount, 0.0F)};
-  std::array<float, RimCensus::kSectors> rays_in{};
-  std::vector<float> grey;
-  std::vector<float> slope;
-  const EdgeKernel& kernel = kernel_for_blur(0.0);
-  for (std::size_t i = 0; i < rays.size(); ++i) {
-    Ray& ray = rays[i];
-    // Two overlapping stretches, since a ray keeps only its few strongest edges.
-    std::vector<char> hit(RimCensus::kCount, 0);
-    for (const double middle : {0.80, 1.0, 1.2, 1.4, 1.6}) {
-      const int reach = static_cast<int>(0.10 * radius) + kernel.radius + 2;
-      grey.resize(static_cast<std::size_t>(2 * reach + 1));
-      sample_ray(picture,
-                 ellipse.centre + middle * (ellipse.shape * ray.on_circle),
-                 ray.normal,
-                 reach,
-                 grey);
-      find_edges(grey, reach, kernel, 2.0, slope, ray);
-      for (std::size_t k = 0; k < ray.count; ++k) {
-        const double local = ellipse.shape.determinant() > 0
-                                 ? (ellipse.shape * ray.on_circle).dot(ray.normal)
-                                 : radius;
-        const double factor = middle + ray.edges[k].offset_px / local;
-        const int bin =
-            static_cast<int>(std::lround((factor - RimCensus::kFirst) / RimCensus::kStep));
-        for (int b = bin - 1; b <= bin + 1; ++b) {
-          if (b >= 0 && b < RimCensus::kCount) hit[static_cast<std::size_t>(b)] = 1;
-        }
-      }
-    }
-    const std::size_t sector = i * RimCensus::kSectors / rays.size();
-    rays_in[sector] += 1.0F;
-    for (std::size_t b = 0; b < hit.size(); ++b) {
-      census.by_sector[sector * RimCensus::kCount + b] += hit[b];
-    }
-  }
-  for (std::size_t k = 0; k < census.by_sector.size(); ++k) {
-    census.by_sector[k] /= std::max(1.0F, rays_in[k / RimCensus::kCount]);
-  }
-  return census;
 }
 
 }  // namespace kinetics

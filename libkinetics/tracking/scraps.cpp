@@ -5,7 +5,7 @@
 #include <cmath>
 #include <cstddef>
 
-#include "libkinetics/tracking/median.h"
+#include "libkinetics/core/median.h"
 
 namespace kinetics {
 namespace {

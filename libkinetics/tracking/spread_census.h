@@ -5,7 +5,7 @@
 #include <Eigen/Core>
 
 #include "libkinetics/media/luma_view.h"
-#include "libkinetics/tracking/rim.h"
+#include "libkinetics/tracking/rim_census.h"
 
 /// The rims concentric with a disc, over the places it has been. Internal.
 

@@ -6,7 +6,8 @@
 #include <cstddef>
 #include <vector>
 
-#include "libkinetics/tracking/median.h"
+#include "libkinetics/core/median.h"
+#include "libkinetics/core/off_parabola.h"
 
 namespace kinetics {
 namespace {
@@ -34,18 +35,14 @@ struct Off {
 
 /// The second or third of four sightings against the other three.
 Off off_of(const std::array<const PathPoint*, 4>& p, std::size_t own) {
-  const std::array<std::size_t, 3> others{0, 3 - own, 3};
-  double fitted_m = 0.0;
-  double norm2 = 1.0;
-  for (const std::size_t j : others) {
-    double weight = 1.0;
-    for (const std::size_t k : others) {
-      if (k != j) weight *= (p[own]->t_s - p[k]->t_s) / (p[j]->t_s - p[k]->t_s);
-    }
-    fitted_m += weight * p[j]->y_m;
-    norm2 += weight * weight;
+  const auto weights = off_parabola_weights({p[0]->t_s, p[1]->t_s, p[2]->t_s, p[3]->t_s}, own);
+  double off_m = 0.0;
+  double norm2 = 0.0;
+  for (std::size_t j = 0; j < weights.size(); ++j) {
+    off_m += weights[j] * p[j]->y_m;
+    norm2 += weights[j] * weights[j];
   }
-  return {std::abs(p[own]->y_m - fitted_m) / std::sqrt(norm2),
+  return {std::abs(off_m) / std::sqrt(norm2),
           std::abs(p[3]->y_m - p[0]->y_m) / (p[3]->t_s - p[0]->t_s)};
 }
 

@@ -7,7 +7,7 @@
 
 #include <Eigen/Dense>
 
-#include "libkinetics/tracking/median.h"
+#include "libkinetics/core/median.h"
 
 namespace kinetics {
 namespace {

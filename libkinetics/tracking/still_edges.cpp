@@ -6,7 +6,7 @@
 #include <Eigen/Dense>
 #include <opencv2/imgproc.hpp>
 
-#include "libkinetics/tracking/median.h"
+#include "libkinetics/core/median.h"
 
 namespace kinetics {
 namespace {

@@ -8,7 +8,7 @@
 #include <opencv2/core.hpp>
 
 #include "libkinetics/tracking/camera_pose.h"
-#include "libkinetics/tracking/rim.h"
+#include "libkinetics/tracking/ellipse.h"
 
 /// How far a whole small picture has moved, by the edges of what stands still. Internal.
 

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/core/median.h"
 #include "libkinetics/media/read_ahead.h"
 #include "libkinetics/tracking/bar_of_disc.h"
 #include "libkinetics/tracking/choose_disc.h"
@@ -13,7 +14,6 @@
 #include "libkinetics/tracking/gather_discs.h"
 #include "libkinetics/tracking/image.h"
 #include "libkinetics/tracking/local_contrast.h"
-#include "libkinetics/tracking/median.h"
 
 namespace kinetics {
 namespace {

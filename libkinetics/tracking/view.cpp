@@ -8,7 +8,7 @@
 #include <Eigen/Dense>
 #include <fmt/format.h>
 
-#include "libkinetics/tracking/median.h"
+#include "libkinetics/core/median.h"
 
 namespace kinetics {
 namespace {

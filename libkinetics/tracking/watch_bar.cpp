@@ -9,13 +9,13 @@
 #include <utility>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/core/median.h"
 #include "libkinetics/media/key_pictures.h"
 #include "libkinetics/media/read_ahead.h"
 #include "libkinetics/tracking/bar_of_disc.h"
 #include "libkinetics/tracking/choose_disc.h"
 #include "libkinetics/tracking/gather_discs.h"
 #include "libkinetics/tracking/idle_watch.h"
-#include "libkinetics/tracking/median.h"
 
 namespace kinetics {
 namespace {

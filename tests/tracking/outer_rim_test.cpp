@@ -8,7 +8,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "libkinetics/tracking/rim.h"
+#include "libkinetics/tracking/rim_census.h"
 #include "tests/tracking/drawn_disc.h"
 
 namespace {
