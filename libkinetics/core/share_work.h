@@ -13,6 +13,13 @@
 
 namespace kinetics {
 
+/// Threads worth starting for short pieces; more would mostly wait for each other.
+inline int cores() {
+  constexpr unsigned kMost = 4;
+  static const unsigned all = std::clamp(std::thread::hardware_concurrency(), 1U, kMost);
+  return static_cast<int>(all);
+}
+
 /// Does all pieces, up to `jobs` at once; what becomes of each must not depend on the others.
 /// `told` hears how many are done, never from two threads at once. What is thrown stops the rest
 /// and comes out of here.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "libkinetics/core/share_work.h"
 #include "libkinetics/kinematics/onset.h"
 
 namespace kinetics {
@@ -431,10 +432,13 @@ std::optional<Rise> make_rise(const Motion& motion,
 
 std::vector<Rise> find_rises(const Motion& motion, double threshold_mps, double least_rise_m) {
   const std::vector<Turn> turns = find_turns(motion.samples, std::min(kTurn_m, 0.4 * least_rise_m));
+  std::vector<std::optional<Rise>> made(turns.size());
+  share_work(cores(), turns.size(), [&](std::size_t k) {
+    if (k + 1 < turns.size() && !turns[k].high)
+      made[k] = make_rise(motion, turns, k, threshold_mps);
+  });
   std::vector<Rise> rises;
-  for (std::size_t k = 0; k + 1 < turns.size(); ++k) {
-    if (turns[k].high) continue;
-    const auto rise = make_rise(motion, turns, k, threshold_mps);
+  for (const std::optional<Rise>& rise : made) {
     if (rise && rise->up.gain_m >= least_rise_m) rises.push_back(*rise);
   }
   return rises;

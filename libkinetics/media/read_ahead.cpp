@@ -11,9 +11,10 @@
 namespace kinetics {
 namespace {
 
-constexpr double kBytesAhead = 48e6;
+constexpr double kBytesAhead = 80e6;
 constexpr double kFewestAhead = 6;
 constexpr double kMostAhead = 64;
+constexpr std::size_t kFew = 4;
 
 }  // namespace
 
@@ -24,14 +25,15 @@ struct ReadAhead::Impl {
   };
 
   Impl(ClipReader& source, std::size_t pictures)
-      : reader(source), most(pictures), enough((pictures + 1) / 2) {}
+      : reader(source), most(pictures), enough(std::min((pictures + 1) / 2, kFew)) {}
 
   void work() {
     try {
       while (auto frame = reader.next()) {
         Item item{std::move(*frame), reader.fraction_read()};
         std::unique_lock lock(mutex);
-        if (queue.size() >= most) changed.wait(lock, [&] { return queue.size() < enough || stop; });
+        if (queue.size() >= most)
+          changed.wait(lock, [&] { return queue.size() <= half() || stop; });
         if (stop) return;
         queue.push_back(std::move(item));
         if (queue.size() == enough) changed.notify_all();
@@ -47,7 +49,9 @@ struct ReadAhead::Impl {
 
   ClipReader& reader;
   std::size_t most;
-  /// Who waits goes on at half the pictures: waking one another at each of them costs time.
+  /// Waking one another at each picture costs time: who waits for room goes on at half the
+  /// pictures, who waits for pictures at a few, while those are still in the processor's cache.
+  [[nodiscard]] std::size_t half() const { return most / 2; }
   std::size_t enough;
   std::mutex mutex;
   std::condition_variable changed;
@@ -85,7 +89,7 @@ std::optional<Frame> ReadAhead::next() {
   Impl::Item item = std::move(impl_->queue.front());
   impl_->queue.pop_front();
   impl_->fraction = item.fraction;
-  if (impl_->queue.size() + 1 == impl_->enough) impl_->changed.notify_all();
+  if (impl_->queue.size() == impl_->half()) impl_->changed.notify_all();
   return std::move(item.frame);
 }
 

@@ -11,7 +11,7 @@
 
 namespace kinetics {
 
-/// How many pictures of a clip to hold: what about 48 MB take, so that a tracker that takes its
+/// How many pictures of a clip to hold: what about 80 MB take, so that a tracker that takes its
 /// time at the beginning of a clip does not keep the decoder waiting.
 [[nodiscard]] std::size_t pictures_ahead(const ClipInfo& clip);
 

@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <ctime>
 #include <filesystem>
+#include <fstream>
 #include <map>
 #include <regex>
 #include <system_error>
@@ -197,6 +198,44 @@ std::vector<fs::path> files_of(const fs::path& root, const std::vector<std::stri
   return out;
 }
 
+bool same_bytes(const fs::path& a, const fs::path& b) {
+  std::ifstream first(a, std::ios::binary);
+  std::ifstream second(b, std::ios::binary);
+  std::vector<char> of_first(std::size_t{1} << 16U);
+  std::vector<char> of_second(of_first.size());
+  while (first && second) {
+    first.read(of_first.data(), static_cast<std::streamsize>(of_first.size()));
+    second.read(of_second.data(), static_cast<std::streamsize>(of_second.size()));
+    if (first.gcount() != second.gcount()) return false;
+    const auto end = of_first.begin() + first.gcount();
+    if (!std::equal(of_first.begin(), end, of_second.begin())) return false;
+  }
+  return first.eof() && second.eof();
+}
+
+/// A copy of another file would be counted as sets lifted twice.
+void leave_out_copies(std::vector<fs::path>& files, Notes& notes) {
+  std::map<std::uintmax_t, std::vector<fs::path>> by_size;
+  const auto is_copy = [&](const fs::path& file) {
+    std::error_code failed;
+    const std::uintmax_t size = fs::file_size(file, failed);
+    if (failed || size == 0) return false;
+    std::vector<fs::path>& alike = by_size[size];
+    const auto same = std::find_if(
+        alike.begin(), alike.end(), [&](const fs::path& other) { return same_bytes(other, file); });
+    if (same == alike.end()) {
+      alike.push_back(file);
+      return false;
+    }
+    notes.push_back({NoteKind::kDecision,
+                     fmt::format("{} holds the same as {}, byte for byte, and was left out.",
+                                 file.filename().string(),
+                                 same->filename().string())});
+    return true;
+  };
+  files.erase(std::remove_if(files.begin(), files.end(), is_copy), files.end());
+}
+
 }  // namespace
 
 bool name_before(const std::string& a, const std::string& b) {
@@ -231,7 +270,9 @@ Recordings find_recordings(const std::string& path, const std::vector<std::strin
   Recordings out;
   const fs::path root(path);
   std::vector<Dated> files;
-  for (const fs::path& file : files_of(root, not_these)) {
+  std::vector<fs::path> found = files_of(root, not_these);
+  leave_out_copies(found, out.notes);
+  for (const fs::path& file : found) {
     Dated d = dated(file, root, out.notes);
     if (!d.recording.path.empty()) files.push_back(std::move(d));
   }

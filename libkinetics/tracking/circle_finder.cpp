@@ -105,6 +105,9 @@ cv::Mat1f votes_in_band(
     const std::vector<Edge>& edges, double from, double to, int cell, cv::Size size) {
   cv::Mat1f votes =
       cv::Mat1f::zeros((size.height + cell - 1) / cell, (size.width + cell - 1) / cell);
+  float* grid = votes.ptr<float>();
+  const int columns = votes.cols;  // it is one piece
+  const auto vote = static_cast<float>(cell);
   const auto cells = 1.0F / static_cast<float>(cell);
   const auto begin = static_cast<float>(from);
   const int most = static_cast<int>(std::ceil((to - from) / cell));
@@ -117,7 +120,7 @@ cv::Mat1f votes_in_band(
       const int count = std::min(
           {most, steps_inside(x, step_x, votes.cols), steps_inside(y, step_y, votes.rows)});
       for (int k = 0; k < count; ++k, x += step_x, y += step_y) {
-        votes(static_cast<int>(y), static_cast<int>(x)) += static_cast<float>(cell);
+        grid[static_cast<int>(y) * columns + static_cast<int>(x)] += vote;
       }
     }
   }

@@ -1,5 +1,6 @@
 #include "libkinetics/tracking/disc_behind.h"
 
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <numbers>
@@ -38,14 +39,26 @@ struct Votes {
   int clear = 0;
 };
 
-Votes votes_for(const Circle& circle, const RimCensus& census) {
-  Votes votes;
+/// Unit vectors to the sectors' middles.
+using Directions = std::array<Eigen::Vector2d, RimCensus::kSectors>;
+
+Directions directions_of_sectors() {
+  Directions directions;
   for (int sector = 0; sector < RimCensus::kSectors; ++sector) {
     const double phi = 2.0 * std::numbers::pi * (sector + 0.5) / RimCensus::kSectors;
-    const double factor =
-        circle.size + circle.at.x() * std::cos(phi) + circle.at.y() * std::sin(phi);
+    directions[static_cast<std::size_t>(sector)] = {std::cos(phi), std::sin(phi)};
+  }
+  return directions;
+}
+
+Votes votes_for(const Circle& circle, const RimCensus& census, const Directions& directions) {
+  Votes votes;
+  for (int sector = 0; sector < RimCensus::kSectors; ++sector) {
+    const Eigen::Vector2d& towards = directions[static_cast<std::size_t>(sector)];
+    const double factor = circle.size + circle.at.x() * towards.x() + circle.at.y() * towards.y();
+    if (factor < kClearOfRim) continue;
     const auto bin = std::lround((factor - RimCensus::kFirst) / RimCensus::kStep);
-    if (factor < kClearOfRim || bin >= RimCensus::kCount) continue;
+    if (bin >= RimCensus::kCount) continue;
     const auto share = static_cast<double>(census.at(sector, static_cast<std::size_t>(bin)));
     votes.share += share / RimCensus::kSectors;
     votes.clear += share > kClear ? 1 : 0;
@@ -57,6 +70,7 @@ Votes votes_for(const Circle& circle, const RimCensus& census) {
 
 std::optional<DiscBehind> disc_behind(const RimCensus& census) {
   if (census.by_sector.empty()) return std::nullopt;
+  const Directions directions = directions_of_sectors();
   Circle best;
   Votes most;
   const int sizes = static_cast<int>(std::lround((kMostSize - kLeastSize) / RimCensus::kStep));
@@ -65,7 +79,7 @@ std::optional<DiscBehind> disc_behind(const RimCensus& census) {
     for (int x = -places; x <= places; ++x) {
       for (int y = -places; y <= places; ++y) {
         const Circle circle{kLeastSize + RimCensus::kStep * s, {kPlaceStep * x, kPlaceStep * y}};
-        const Votes votes = votes_for(circle, census);
+        const Votes votes = votes_for(circle, census, directions);
         if (votes.share <= most.share) continue;
         most = votes;
         best = circle;

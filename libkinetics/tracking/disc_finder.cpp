@@ -242,13 +242,6 @@ bool is_followed(const std::vector<Ellipse>& followed,
   });
 }
 
-/// Threads that judge circles; more would mostly wait for each other.
-int cores() {
-  constexpr unsigned kMost = 4;
-  static const unsigned all = std::clamp(std::thread::hardware_concurrency(), 1U, kMost);
-  return static_cast<int>(all);
-}
-
 }  // namespace
 
 std::optional<RimFit> find_disc_at(const LumaView& picture, const Eigen::Vector2d& place_px) {

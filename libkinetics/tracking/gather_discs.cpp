@@ -250,6 +250,15 @@ void glance_at(DiscFollower& disc, const RecentFrame& now) {
   disc.follow(now.frame.luma, now.pose, now.frame.t_s, now.number, now.copy);
 }
 
+/// The part of the picture that a census of the disc's rims reads, and some more.
+cv::Rect census_area(const Ellipse& disc, const LumaView& picture) {
+  const double radius = disc.shape.cwiseAbs().rowwise().sum().maxCoeff();
+  const int reach = static_cast<int>(1.75 * radius) + 12;
+  const cv::Point centre(static_cast<int>(disc.centre.x()), static_cast<int>(disc.centre.y()));
+  return cv::Rect(centre.x - reach, centre.y - reach, 2 * reach, 2 * reach) &
+         cv::Rect(0, 0, picture.width, picture.height);
+}
+
 std::vector<Ellipse> seen_now(const std::vector<DiscFollower>& discs) {
   std::vector<Ellipse> ellipses;
   for (const DiscFollower& d : discs) {
@@ -338,10 +347,9 @@ void DiscGatherer::look_for_uprights(const LumaView& picture, double t_s) {
 /// Whether the bar's disc has a rim that shows by its colour only.
 void DiscGatherer::look_at_colours(const Frame& frame) {
   if (!coloured_) return;
-  std::optional<Frame> colours;
   for (DiscFollower& d : gathered_.discs) {
     if (d.travel_radii() < kWorkedRadii || !d.wants_colours()) continue;
-    if (!colours) colours = colourfulness_of(frame, *coloured_);
+    const auto colours = colourfulness_of(frame, *coloured_, census_area(d.ellipse(), frame.luma));
     if (!colours) {
       coloured_.reset();
       return;

@@ -94,6 +94,7 @@ Vector2d coarse_shift(const std::vector<RimRay>& rays, double search_px) {
 /// Changes of centre x, centre y, shape xx, shape xy, shape yy, then the depth itself and the
 /// changes of the vanishing point.
 constexpr int kUnknowns = 8;
+constexpr int kOfFront = 5;  // of these move the front rim
 using Unknowns = Eigen::Matrix<double, kUnknowns, 1>;
 using Information = Eigen::Matrix<double, kUnknowns, kUnknowns>;
 
@@ -175,12 +176,15 @@ Match nearest_edge(const RimRay& ray, const RayMoves& moves, const Unknowns& now
   return match;
 }
 
-/// Adds weight · move · moveᵀ to the lower triangle.
+/// Adds weight · move · moveᵀ to the lower triangle, of the first columns; in pairs of rows, as the
+/// processor takes them.
+template <int kColumn, int kColumns>
 void add_square(const Unknowns& move, double weight, Information& sum) {
-  for (int column = 0; column < kUnknowns; ++column) {
-    const double scaled = weight * move(column);
-    for (int row = column; row < kUnknowns; ++row) sum(row, column) += scaled * move(row);
-  }
+  constexpr int kFirst = kColumn / 2 * 2;
+  constexpr int kRows = (kColumns + 1) / 2 * 2 - kFirst;
+  const double scaled = weight * move(kColumn);
+  sum.col(kColumn).segment<kRows>(kFirst) += scaled * move.segment<kRows>(kFirst);
+  if constexpr (kColumn + 1 < kColumns) add_square<kColumn + 1, kColumns>(move, weight, sum);
 }
 
 /// Tukey-weighted least squares on the nearest edge of each ray, with what is known beforehand of
@@ -220,7 +224,11 @@ Fit refine(const std::vector<RimRay>& rays,
       if (std::abs(ratio) >= 1.0) continue;
       const double tukey = (1.0 - ratio * ratio) * (1.0 - ratio * ratio);
       const double weight = tukey * variance / (variance + moves[i].blend_px2);
-      add_square(*match.move, weight, normal);
+      if (match.move == &moves[i].front) {
+        add_square<0, kOfFront>(*match.move, weight, normal);
+      } else {
+        add_square<0, kUnknowns>(*match.move, weight, normal);
+      }
       right += (weight * match.edge->offset_px) * *match.move;
       fit.residuals.push_back(match.residual);
       fit.strengths.push_back(match.edge->strength);

@@ -43,6 +43,7 @@ const EdgeKernel& kernel_for_blur(double blur_px) {
   // A box blur of length b adds b²/12 of variance; half an octave between kernels is fine enough.
   static const std::array<EdgeKernel, 5> kernels{
       EdgeKernel(1.0), EdgeKernel(1.45), EdgeKernel(2.1), EdgeKernel(3.0), EdgeKernel(4.3)};
+  if (blur_px == 0.0) return kernels[0];
   const double wanted = std::sqrt(1.0 + blur_px * blur_px / 12.0);
   std::size_t k = 0;
   while (k + 1 < kernels.size() && kernels[k + 1].sigma_px <= wanted * 1.2) ++k;
@@ -93,7 +94,7 @@ void sample_ray(const LumaView& picture,
     }
   };
   // Nearly all rays lie well inside, where nothing need be clamped.
-  const auto room = static_cast<float>(reach + 2);
+  const auto room = static_cast<float>(reach + 2 + FinePlaces::kCount);
   const bool inside = x0 > room && y0 > room && x0 < static_cast<float>(picture.width) - room - 1 &&
                       y0 < static_cast<float>(picture.height) - room - 1;
   if (!inside) {
@@ -104,30 +105,25 @@ void sample_ray(const LumaView& picture,
     sample([&](float x, float y) { return grey_inside(picture, x, y); });
     return;
   }
-  // Places first, some at a time: so the compiler turns several into whole numbers at once.
-  constexpr int kAtOnce = 16;
-  std::array<std::array<int, kAtOnce>, 3> fine_x{};
-  std::array<std::array<int, kAtOnce>, 3> fine_y{};
-  for (int first = -reach; first <= reach; first += kAtOnce) {
-    for (int j = 0; j < kAtOnce; ++j) {
-      const auto at = static_cast<std::size_t>(j);
+  // Places first, then pixels, then greys, some at a time: so the compiler takes several at once.
+  std::array<FinePlaces, 3> beside;
+  for (int first = -reach; first <= reach; first += FinePlaces::kCount) {
+    for (int j = 0; j < FinePlaces::kCount; ++j) {
       const float x = x0 + static_cast<float>(first + j) * nx;
       const float y = y0 + static_cast<float>(first + j) * ny;
-      fine_x[0][at] = fine_place(x);
-      fine_y[0][at] = fine_place(y);
-      fine_x[1][at] = fine_place(x - ny);
-      fine_y[1][at] = fine_place(y + nx);
-      fine_x[2][at] = fine_place(x + ny);
-      fine_y[2][at] = fine_place(y - nx);
+      beside[0].set(j, x, y);
+      beside[1].set(j, x - ny, y + nx);
+      beside[2].set(j, x + ny, y - nx);
     }
-    const auto count = static_cast<std::size_t>(std::min(kAtOnce, reach + 1 - first));
-    float* out = grey.data() + (first + reach);
-    for (std::size_t j = 0; j < count; ++j) {
-      out[j] = (grey_of_fine(picture, fine_x[0][j], fine_y[0][j]) +
-                grey_of_fine(picture, fine_x[1][j], fine_y[1][j]) +
-                grey_of_fine(picture, fine_x[2][j], fine_y[2][j])) *
-               (1.0F / 3.0F);
+    for (FinePlaces& places : beside) places.read(picture);
+    std::array<float, FinePlaces::kCount> means;
+    for (int j = 0; j < FinePlaces::kCount; ++j) {
+      means[static_cast<std::size_t>(j)] =
+          (beside[0].grey(j) + beside[1].grey(j) + beside[2].grey(j)) * (1.0F / 3.0F);
     }
+    std::copy_n(means.begin(),
+                std::min(FinePlaces::kCount, reach + 1 - first),
+                grey.begin() + (first + reach));
   }
 }
 
@@ -149,10 +145,12 @@ void find_edges(std::span<const float> grey,
   for (float& s : slope) s = std::abs(s);
   ray.count = 0;
   for (int k = 1; k + 1 < static_cast<int>(slope.size()); ++k) {
-    const double before = slope[static_cast<std::size_t>(k - 1)];
-    const double here = slope[static_cast<std::size_t>(k)];
-    const double after = slope[static_cast<std::size_t>(k + 1)];
-    if (here < least || here < before || here <= after) continue;
+    const float* at = slope.data() + k;
+    // Nearly everywhere one of these holds.
+    if (at[0] < at[-1] || at[0] <= at[1] || at[0] < least) continue;
+    const double before = at[-1];
+    const double here = at[0];
+    const double after = at[1];
     const double bend = before - 2.0 * here + after;
     const double vertex = bend < 0.0 ? 0.5 * (before - after) / bend : 0.0;
     const RimEdge edge{k - usable + std::clamp(vertex, -0.5, 0.5), here};

@@ -60,10 +60,10 @@ TEST_CASE("small pictures are read further ahead than large ones", "[media]") {
     clip.bit_depth = bit_depth;
     return pictures_ahead(clip);
   };
-  // 48 MB over 1.5 bytes a pixel: 1280 x 720 gives 34.7, 1920 x 1080 gives 15.4.
-  CHECK(ahead(1280, 720, 8) == 34);
-  CHECK(ahead(1920, 1080, 8) == 15);
-  CHECK(ahead(1920, 1080, 10) == 7);
+  // 80 MB over 1.5 bytes a pixel: 1280 x 720 gives 57.9, 1920 x 1080 gives 25.7.
+  CHECK(ahead(1280, 720, 8) == 57);
+  CHECK(ahead(1920, 1080, 8) == 25);
+  CHECK(ahead(1920, 1080, 10) == 12);
   CHECK(ahead(3840, 2160, 8) == 6);
   CHECK(ahead(160, 120, 8) == 64);
 }

@@ -20,12 +20,16 @@ using kinetics::testing::spill;
 namespace {
 
 /// A clip of so many seconds whose container says when it was made (UTC); empty for no word on it.
+/// Its title tells it from others like it.
 void make(const Folder& folder, const std::string& name, int lasts_s, const std::string& created) {
   std::filesystem::create_directories(std::filesystem::path(folder / name).parent_path());
-  ffmpeg(fmt::format("-y -f lavfi -i testsrc=size=64x48:rate=10:duration={} {} -c:v mpeg4 '{}'",
-                     lasts_s,
-                     created.empty() ? "" : "-metadata creation_time=" + created,
-                     folder / name));
+  ffmpeg(
+      fmt::format("-y -f lavfi -i testsrc=size=64x48:rate=10:duration={} {} -metadata title='{}' "
+                  "-c:v mpeg4 '{}'",
+                  lasts_s,
+                  created.empty() ? "" : "-metadata creation_time=" + created,
+                  name,
+                  folder / name));
 }
 
 std::vector<std::string> names(const Recordings& day) {
@@ -152,6 +156,18 @@ TEST_CASE("what is no recording is passed over or said", "[speed_day]") {
       find_recordings(folder.path().string(), {folder / "sheet.csv", folder / "logbook"});
   CHECK(names(day) == std::vector<std::string>{"a.mp4"});
   CHECK(kinetics::testing::any_note_says(day.notes, "broken.mp4"));
+}
+
+TEST_CASE("a copy of another file is left out, and said", "[speed_day]") {
+  const Folder folder;
+  make(folder, "a.mp4", 2, "2031-03-07T16:00:20Z");
+  make(folder, "b.mp4", 2, "2031-03-07T16:00:40Z");
+  std::filesystem::copy_file(folder / "a.mp4", folder / "a (1).mp4");
+  const Recordings day = find_recordings(folder.path().string());
+  REQUIRE(day.files.size() == 2);
+  CHECK(day.files[1].name == "b.mp4");
+  REQUIRE(day.notes.size() == 1);
+  CHECK_THAT(day.notes[0].text, Contains("holds the same as") && Contains("a (1).mp4"));
 }
 
 TEST_CASE("a folder without a recording is refused", "[speed_day][bad-input]") {

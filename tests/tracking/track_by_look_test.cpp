@@ -106,6 +106,27 @@ TEST_CASE("colourfulness is twice what the colour planes stray from grey") {
   CHECK(coloured->luma.at(240, 60) == Approx(0.0).margin(6.0));
 }
 
+TEST_CASE("a part of the colourfulness is as in the whole") {
+  const testing::Folder folder;
+  ClipReader clip(blue_disc(folder, 50));
+  const auto frame = clip.next();
+  REQUIRE(frame);
+  const auto whole = colourfulness_of(*frame, clip.info());
+  REQUIRE(whole);
+  for (const cv::Rect& area :
+       {cv::Rect(151, 130, 178, 99), cv::Rect(0, 0, 77, 45), cv::Rect(401, 301, 79, 59)}) {
+    const auto part = colourfulness_of(*frame, clip.info(), area);
+    REQUIRE(part);
+    int different = 0;
+    for (int y = area.y; y < area.br().y; ++y) {
+      for (int x = area.x; x < area.br().x; ++x) {
+        different += part->luma.at(x, y) != whole->luma.at(x, y) ? 1 : 0;
+      }
+    }
+    CHECK(different == 0);
+  }
+}
+
 TEST_CASE("colour planes are turned with the picture") {
   const testing::Folder folder;
   const std::string path = blue_disc(folder, 50);
