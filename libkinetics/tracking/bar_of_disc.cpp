@@ -30,8 +30,8 @@ constexpr double kLargestDiscM = 0.449;
 
 /// Where less than this share of the rim is seen, on average, what is seen may be some of a lip's
 /// or of the rear rim; by so much of the size for all of it that is missing, 1 sigma.
-constexpr double kEnoughRim = 0.65;
-constexpr double kSizeByMissingRim = 0.12;
+constexpr double kEnoughRim = 0.6;
+constexpr double kSizeByMissingRim = 0.16;
 
 double missing_rim_sigma_rel(double rim_seen) {
   return kSizeByMissingRim * std::max(0.0, kEnoughRim - rim_seen);
