@@ -24,7 +24,7 @@
 #include "libkinetics/session/rep_loading.h"
 #include "libkinetics/session/speak_of_readings.h"
 #include "libkinetics/session/version.h"
-#include "libkinetics/tracking/track_by_colour.h"
+#include "libkinetics/tracking/track_by_look.h"
 
 namespace kinetics {
 namespace {
@@ -124,26 +124,24 @@ Joined join(const BarPath& path,
 
 /// Why no rise may have been found, when the disc hardly showed.
 Notes speak_of_hidden(const DiscTrack& disc) {
-  constexpr double kMostOfTheTime = 0.8;
-  constexpr double kWellSeen = 0.6;
-  double frames = 0.0;
-  double rim = 0.0;
-  for (const DiscSighting& s : disc.sightings) {
-    if (s.sighting != Sighting::kSeen) continue;
-    frames += 1.0;
-    rim += s.rim_seen;
-  }
-  const double share =
-      frames / static_cast<double>(std::max<std::size_t>(1, disc.sightings.size()));
-  rim /= std::max(1.0, frames);
-  if (share > kMostOfTheTime && rim > kWellSeen) return {};
+  if (!hardly_seen(disc)) return {};
+  const DiscShown all = shown(disc);
   return {{NoteKind::kCaution,
            fmt::format("What was followed showed in {:.0f} % of the pictures, with {:.0f} % of its "
                        "rim: the disc is hidden, or too like what is behind it. Repetitions may "
                        "be missing. Let nobody stand before the disc; have light on it, a light "
                        "wall behind it or bright tape around its rim; or point at it with --seed.",
-                       100.0 * share,
-                       100.0 * rim)}};
+                       100.0 * all.share_of_pictures,
+                       100.0 * all.rim)}};
+}
+
+/// The numbers of a set whose disc may be the hub of one.
+Notes speak_of_hub(const DiscTrack& disc) {
+  if (!seems_a_hub(disc)) return {};
+  return {{NoteKind::kCaution,
+           "What was followed went farther for its size than a disc does in a squat, press or "
+           "pull. Unless the bar was lifted from the floor to overhead it is the hub or a collar, "
+           "and all velocities and ranges are too large: point at the disc with --seed."}};
 }
 
 /// Every rep with all that is measured of it.
@@ -160,21 +158,27 @@ struct SeenClip {
   Notes notes;
 };
 
-/// By brightness, or by colour where that shows the disc better.
+/// By brightness, or another way where that shows the disc better.
 TrackedBar followed(ClipReader& clip, const AnalysisOptions& options, const Progress& progress) {
-  const auto by_colour = [&](const DiscTrack* by_brightness) {
+  const auto by = [&](Look look, const DiscTrack* by_brightness) {
     ClipReader again(clip.info().path, options.clip);
-    return track_by_colour(again, options.tracking, by_brightness, progress);
+    return track_by_look(look, again, options.tracking, by_brightness, progress);
   };
   try {
     TrackedBar tracked = track_bar(clip, options.tracking, progress);
-    if (!poorly_seen(tracked.disc)) return tracked;
-    return by_colour(&tracked.disc).value_or(std::move(tracked));
+    if (poorly_seen(tracked.disc)) {
+      if (auto coloured = by(Look::kColour, &tracked.disc)) return *std::move(coloured);
+    }
+    if (hardly_seen(tracked.disc) || seems_a_hub(tracked.disc)) {
+      if (auto faint = by(Look::kContrast, &tracked.disc)) return *std::move(faint);
+    }
+    return tracked;
   } catch (const Error& e) {
     if (e.code() != ErrorCode::kNothingToTrack) throw;
-    auto tracked = by_colour(nullptr);
-    if (!tracked) throw;
-    return *std::move(tracked);
+    for (const Look look : {Look::kColour, Look::kContrast}) {
+      if (auto tracked = by(look, nullptr)) return *std::move(tracked);
+    }
+    throw;
   }
 }
 
@@ -216,6 +220,7 @@ Session analyse_clip(const std::string& path,
     return static_cast<bool>(r.mean_velocity_mps);
   });
   if (none_measured) add(seen.notes, speak_of_hidden(seen.tracked.disc));
+  add(seen.notes, speak_of_hub(seen.tracked.disc));
   return judged({.clip = seen.info,
                  .log = std::nullopt,
                  .options = options,

@@ -28,6 +28,15 @@ constexpr double kSeenSoonS = 1.0;
 /// The largest discs are 450 mm across (federation rules), less their tolerance.
 constexpr double kLargestDiscM = 0.449;
 
+/// Where less than this share of the rim is seen, on average, what is seen may be some of a lip's
+/// or of the rear rim; by so much of the size for all of it that is missing, 1 sigma.
+constexpr double kEnoughRim = 0.6;
+constexpr double kSizeByMissingRim = 0.16;
+
+double missing_rim_sigma_rel(double rim_seen) {
+  return kSizeByMissingRim * std::max(0.0, kEnoughRim - rim_seen);
+}
+
 DiscTrack track_from(const std::vector<Glimpse>& glimpses,
                      const Gathered& gathered,
                      double rim_factor) {
@@ -138,7 +147,8 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
-  const double rings = std::hypot(joined.scale_sigma_rel, factor_sigma_rel);
+  const double rings = std::hypot(
+      joined.scale_sigma_rel, factor_sigma_rel, missing_rim_sigma_rel(merits[chosen].rim_seen));
   result.path.scale_sigma_rel =
       std::hypot(result.path.scale_sigma_rel, rings, gathered.discs[chosen].view_sigma_rel());
   const TimeBase tick = gathered.tick;

@@ -55,7 +55,22 @@ struct Excursion {
   }
 };
 
-/// Correlation of two discs' heights over the frames both were seen in; 0 when there are too few.
+/// A follower's glimpses with what its hub tells.
+GlimpsesByFrame with_hub(const DiscFollower& disc, double frame_rate_hz, double& scale_sigma_rel) {
+  const auto steady = [&](std::vector<Glimpse> seen) {
+    steady_shape(frame_rate_hz, seen);
+    return seen;
+  };
+  GlimpsesByFrame glimpses;
+  for (const Glimpse& g : steady(disc.glimpses())) glimpses[g.frame] = g;
+  if (disc.hub())
+    scale_sigma_rel = std::max(scale_sigma_rel,
+                               fuse_hub(steady(disc.hub()->glimpses()), frame_rate_hz, glimpses));
+  return glimpses;
+}
+
+}  // namespace
+
 double moves_along(const DiscFollower& a, const DiscFollower& b) {
   std::map<std::int32_t, double> height;
   for (const Glimpse& g : a.glimpses()) {
@@ -85,22 +100,6 @@ double moves_along(const DiscFollower& a, const DiscFollower& b) {
   }
   return xx > 0.0 && yy > 0.0 ? xy / std::sqrt(xx * yy) : 0.0;
 }
-
-/// A follower's glimpses with what its hub tells.
-GlimpsesByFrame with_hub(const DiscFollower& disc, double frame_rate_hz, double& scale_sigma_rel) {
-  const auto steady = [&](std::vector<Glimpse> seen) {
-    steady_shape(frame_rate_hz, seen);
-    return seen;
-  };
-  GlimpsesByFrame glimpses;
-  for (const Glimpse& g : steady(disc.glimpses())) glimpses[g.frame] = g;
-  if (disc.hub())
-    scale_sigma_rel = std::max(scale_sigma_rel,
-                               fuse_hub(steady(disc.hub()->glimpses()), frame_rate_hz, glimpses));
-  return glimpses;
-}
-
-}  // namespace
 
 double DiscMerit::score() const {
   // Walking past goes sideways; a lift goes up and comes down again.

@@ -27,6 +27,9 @@ struct DiscMerit {
                                  const std::vector<double>& frame_times_s,
                                  double disc_radius_m);
 
+/// Correlation of two discs' heights over the pictures both were seen in; 0 when these are few.
+[[nodiscard]] double moves_along(const DiscFollower& a, const DiscFollower& b);
+
 struct Choice {
   std::size_t disc = 0;
   /// Another that is as likely and moves at other times, so that a guess could be wrong.

@@ -52,6 +52,7 @@ constexpr int kViewsWhenGood = 4;
 constexpr int kMostViews = 25;
 constexpr int kViewsInOnePlace = 6;
 constexpr double kRimForNewView = 0.5;
+constexpr double kRimWhenHeldWrongly = 0.65;
 /// From repetition to repetition a bar passes the same places.
 constexpr int kMostCensuses = 80;
 constexpr int kMostColourCensuses = 16;
@@ -453,7 +454,7 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   // Costly, so only as long as there is something to gain: never for long, and for a rim that
   // agrees well only a few times.
   const int enough = usual_agreement_ > kGoodAgreement ? kViewsWhenGood : kMostViews;
-  if (fit.rim_seen < 0.5 || frame < view_check_due_ || views_checked_ >= enough ||
+  if (frame < view_check_due_ || views_checked_ >= enough ||
       (!new_place && views_checked_ >= kViewsInOnePlace)) {
     return fit;
   }
@@ -462,13 +463,19 @@ RimFit DiscFollower::better_view(const LumaView& picture, const RimFit& fit, std
   ++views_checked_;
   // Before another background a rim may show that could not be seen when the disc was found, and a
   // fit that holds on to a groove here and to the rim there shows itself by a better one.
-  const auto outer = wider_rim(picture, fit, kRimForWider);
+  // Of half a rim neither can be told; it may be half for being held wrongly, and then a whole one
+  // is there.
+  const bool half_lost = fit.rim_seen < kRimForNewView;
+  const auto outer = half_lost ? std::nullopt : wider_rim(picture, fit, kRimForWider);
   if (outer && outer->agreement > usual_agreement_ - 0.15) {
     return change_view(fit, *outer);
   }
   const double least = std::max(fit.agreement, usual_agreement_) + kBetterBy;
-  const auto other = confirm_disc(
-      picture, fit.ellipse.centre, fit.ellipse.mean_radius_px(), kRimForNewView, least);
+  const auto other = confirm_disc(picture,
+                                  fit.ellipse.centre,
+                                  fit.ellipse.mean_radius_px(),
+                                  half_lost ? kRimWhenHeldWrongly : kRimForNewView,
+                                  least);
   // A lip or a painted ring often shows better than the rim around it, which is the disc's all the
   // same.
   const bool inside =

@@ -1,8 +1,10 @@
-// Truth: a disc drawn in the colour planes alone by the ffmpeg program, its path in closed form.
+// Truth: discs drawn by the ffmpeg program, one in the colour planes alone and one hardly darker
+// than the noisy wall behind it, their paths in closed form.
 
-#include "libkinetics/tracking/track_by_colour.h"
+#include "libkinetics/tracking/track_by_look.h"
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 
 #include <catch2/catch.hpp>
@@ -10,6 +12,7 @@
 #include "libkinetics/core/error.h"
 #include "libkinetics/media/chroma.h"
 #include "libkinetics/tracking/colourfulness.h"
+#include "libkinetics/tracking/local_contrast.h"
 #include "tests/media/made_clip.h"
 
 namespace {
@@ -33,6 +36,32 @@ std::string blue_disc(const kinetics_test::Folder& folder, int blue) {
   return path;
 }
 
+/// A disc that is so many grey levels darker than a wall whose noise has a sigma of 4, with a light
+/// ring about its middle.
+std::string faint_disc(const kinetics_test::Folder& folder, int darker) {
+  const std::string path = folder / "faint.mp4";
+  const std::string from_middle = "hypot(X-240\\,Y-180-70*cos(2*PI*T/2.5))";
+  kinetics_test::ffmpeg(
+      "-f lavfi -i \"color=gray:size=480x360:rate=30:duration=5,format=yuv420p,"
+      "geq=lum='40+14*(random(1)-0.5)-" +
+      std::to_string(darker) + "*clip(60.5-" + from_middle + "\\,0\\,1)+50*clip(18.5-" +
+      from_middle +
+      "\\,0\\,1)':cb='128':cr='128'\" -c:v libx264 -preset ultrafast -crf 18 -pix_fmt yuv420p " +
+      path);
+  return path;
+}
+
+double travel_m(const BarPath& path) {
+  double low = 1e9;
+  double high = -1e9;
+  for (const PathPoint& p : path.points) {
+    if (!p.seen) continue;
+    low = std::min(low, p.y_m);
+    high = std::max(high, p.y_m);
+  }
+  return high - low;
+}
+
 bool found_by_brightness(const std::string& path) {
   try {
     ClipReader clip(path);
@@ -50,25 +79,18 @@ TEST_CASE("a disc of the wall's brightness is followed by its colour") {
   const std::string path = blue_disc(folder, 50);
   CHECK_FALSE(found_by_brightness(path));
   ClipReader clip(path);
-  const auto bar = track_by_colour(clip, {}, nullptr);
+  const auto bar = track_by_look(Look::kColour, clip, {}, nullptr);
   REQUIRE(bar);
   CHECK_FALSE(poorly_seen(bar->disc));
   CHECK(kinetics_test::any_note_says(bar->notes, "colour"));
-  double low = 1e9;
-  double high = -1e9;
-  for (const PathPoint& p : bar->path.points) {
-    if (!p.seen) continue;
-    low = std::min(low, p.y_m);
-    high = std::max(high, p.y_m);
-  }
   // Half-size planes, coded: an edge is some tenths of a pixel off.
-  CHECK(high - low == Approx(kTravelM).epsilon(0.015));
+  CHECK(travel_m(bar->path) == Approx(kTravelM).epsilon(0.015));
 }
 
 TEST_CASE("a clip without colour is not followed by it") {
   const kinetics_test::Folder folder;
   ClipReader clip(blue_disc(folder, 0));
-  CHECK_FALSE(track_by_colour(clip, {}, nullptr));
+  CHECK_FALSE(track_by_look(Look::kColour, clip, {}, nullptr));
 }
 
 TEST_CASE("colourfulness is twice what the colour planes stray from grey") {
@@ -132,4 +154,41 @@ TEST_CASE("a clip in grey has no colour planes") {
   const auto frame = clip.next();
   REQUIRE(frame);
   CHECK_FALSE(chroma_of(*frame, clip.info()));
+}
+
+TEST_CASE("a disc hardly darker than a noisy wall is followed by its faint edges") {
+  const kinetics_test::Folder folder;
+  const std::string path = faint_disc(folder, 6);
+  ClipReader by_brightness(path);
+  const TrackedBar hub = track_bar(by_brightness);
+  CHECK(seems_a_hub(hub.disc));
+  ClipReader clip(path);
+  const auto bar = track_by_look(Look::kContrast, clip, {}, &hub.disc);
+  REQUIRE(bar);
+  CHECK_FALSE(seems_a_hub(bar->disc));
+  CHECK(kinetics_test::any_note_says(bar->notes, "faint edges"));
+  CHECK(travel_m(bar->path) == Approx(kTravelM).epsilon(0.03));
+}
+
+TEST_CASE("noise alone makes no disc of faint edges") {
+  const kinetics_test::Folder folder;
+  ClipReader clip(faint_disc(folder, 0));
+  const auto bar = track_by_look(Look::kContrast, clip, {}, nullptr);
+  // Of the ring alone its size tells nothing of the disc's; it is the only round thing there is.
+  if (bar) CHECK(bar->disc.sightings.front().half_width_px < 25.0);
+}
+
+TEST_CASE("local contrast keeps the sense of an edge and leaves noise some grey levels") {
+  const kinetics_test::Folder folder;
+  ClipReader clip(faint_disc(folder, 20));
+  const auto frame = clip.next();
+  REQUIRE(frame);
+  const LumaView plain = local_contrast_of(*frame).luma;
+  REQUIRE(plain.width == frame->luma.width);
+  // Just inside and outside the rim, to the left of the middle at (240, 250).
+  CHECK(plain.at(185, 250) < 118);
+  CHECK(plain.at(175, 250) > 138);
+  double square = 0.0;
+  for (int x = 40; x < 440; ++x) square += std::pow(plain.at(x, 60) - 128.0, 2);
+  CHECK(std::sqrt(square / 400.0) < 8.0);
 }
