@@ -99,6 +99,11 @@ int steps_inside(float start, float step, int size) {
   return static_cast<int>(std::min(room, kAnyNumber));
 }
 
+/// Whether both lie inside a row of cells, more than one from its ends.
+bool well_inside(float a, float b, int size) {
+  return std::min(a, b) > 1.0F && std::max(a, b) < static_cast<float>(size - 1);
+}
+
 /// Votes for centres, counted in cells of several pixels: a third of the area that centres of such
 /// a radius scatter over.
 cv::Mat1f votes_in_band(
@@ -111,14 +116,20 @@ cv::Mat1f votes_in_band(
   const auto cells = 1.0F / static_cast<float>(cell);
   const auto begin = static_cast<float>(from);
   const int most = static_cast<int>(std::ceil((to - from) / cell));
+  const auto reach = static_cast<float>(most);
   for (const Edge& e : edges) {
     for (const float way : {1.0F, -1.0F}) {
       const float step_x = way * e.ux;
       const float step_y = way * e.uy;
       float x = (e.x + begin * step_x + 0.5F) * cells;
       float y = (e.y + begin * step_y + 0.5F) * cells;
-      const int count = std::min(
-          {most, steps_inside(x, step_x, votes.cols), steps_inside(y, step_y, votes.rows)});
+      // Nearly all ways begin and end well inside.
+      const bool within = well_inside(x, x + reach * step_x, votes.cols) &&
+                          well_inside(y, y + reach * step_y, votes.rows);
+      const int count = within ? most
+                               : std::min({most,
+                                           steps_inside(x, step_x, votes.cols),
+                                           steps_inside(y, step_y, votes.rows)});
       for (int k = 0; k < count; ++k, x += step_x, y += step_y) {
         grid[static_cast<int>(y) * columns + static_cast<int>(x)] += vote;
       }

@@ -18,74 +18,92 @@ using Eigen::Matrix3d;
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
-/// Share of votes for each shift of the rim on a grid; returns the best shift.
+/// Votes for shifts of the rim, on a square grid with a border that makes neighbours of all cells.
+struct ShiftVotes {
+  int side;
+  int wide = side + 2;
+  std::vector<float> cells = std::vector<float>(static_cast<std::size_t>(wide * wide), 0.0F);
+  std::vector<double> across = std::vector<double>(static_cast<std::size_t>(side));
+
+  explicit ShiftVotes(int cells_a_side) : side(cells_a_side) {}
+  [[nodiscard]] float* row(int y) { return cells.data() + (y + 1) * wide + 1; }
+
+  /// All shifts that bring the rim onto an edge: a line. The offset is in cells.
+  void add_line(const Vector2d& normal, double offset, float weight) {
+    const bool flat = std::abs(normal.y()) >= std::abs(normal.x());
+    const double along = flat ? normal.x() : normal.y();
+    const double beside = flat ? normal.y() : normal.x();
+    const int half = side / 2;
+    // Places first: so the compiler takes several at once.
+    for (int k = 0; k < side; ++k) {
+      across[static_cast<std::size_t>(k)] = (offset - along * (k - half)) / beside + half;
+    }
+    const int ahead = flat ? 1 : wide;
+    const int aside = flat ? wide : 1;
+    float* cell = row(0);
+    for (const double place : across) {
+      const int towards_zero = static_cast<int>(place);
+      const int below = towards_zero - (place < towards_zero ? 1 : 0);
+      if (below >= -1 && below < side) {
+        const auto share = static_cast<float>(place - below);
+        float* hit = cell + below * aside;
+        hit[0] += weight * (1 - share);
+        hit[aside] += weight * share;
+      }
+      cell += ahead;
+    }
+  }
+
+  /// What fell on the border is beyond what is searched.
+  void clear_border() {
+    for (int k = -1; k <= side; ++k) row(-1)[k] = row(side)[k] = row(k)[-1] = row(k)[side] = 0.0F;
+  }
+};
+
+/// The shift that most edges agree with.
 Vector2d coarse_shift(const std::vector<RimRay>& rays, double search_px) {
   const double step = search_px > 14.0 ? 2.0 : 1.0;
   const int half = static_cast<int>(std::ceil(search_px / step));
-  const int side = 2 * half + 1;
-  std::vector<float> votes(static_cast<std::size_t>(side * side), 0.0F);
-  // Without a call of the mathematics library: these are the innermost lines.
-  const auto whole_below = [](double cells) {
-    const int towards_zero = static_cast<int>(cells);
-    return towards_zero - (cells < towards_zero ? 1 : 0);
-  };
-  const auto add = [&](int ix, double y_cells, float weight) {
-    const int iy = whole_below(y_cells);
-    const auto share = static_cast<float>(y_cells - iy);
-    if (iy >= 0 && iy < side)
-      votes[static_cast<std::size_t>(iy * side + ix)] += weight * (1 - share);
-    if (iy + 1 >= 0 && iy + 1 < side) {
-      votes[static_cast<std::size_t>((iy + 1) * side + ix)] += weight * share;
-    }
-  };
-  const auto add_transposed = [&](int iy, double x_cells, float weight) {
-    const int ix = whole_below(x_cells);
-    const auto share = static_cast<float>(x_cells - ix);
-    if (ix >= 0 && ix < side)
-      votes[static_cast<std::size_t>(iy * side + ix)] += weight * (1 - share);
-    if (ix + 1 >= 0 && ix + 1 < side) {
-      votes[static_cast<std::size_t>(iy * side + ix + 1)] += weight * share;
-    }
-  };
+  ShiftVotes votes(2 * half + 1);
   for (const RimRay& ray : rays) {
     double strongest = 0.0;
     for (std::size_t j = 0; j < ray.count; ++j)
       strongest = std::max(strongest, ray.edges[j].strength);
     for (std::size_t j = 0; j < ray.count; ++j) {
       const auto weight = static_cast<float>(std::sqrt(ray.edges[j].strength / strongest));
-      const double offset = ray.edges[j].offset_px / step;
-      if (std::abs(ray.normal.y()) >= std::abs(ray.normal.x())) {
-        for (int ix = 0; ix < side; ++ix) {
-          add(ix, (offset - ray.normal.x() * (ix - half)) / ray.normal.y() + half, weight);
-        }
-      } else {
-        for (int iy = 0; iy < side; ++iy) {
-          add_transposed(
-              iy, (offset - ray.normal.y() * (iy - half)) / ray.normal.x() + half, weight);
-        }
-      }
+      votes.add_line(ray.normal, ray.edges[j].offset_px / step, weight);
     }
   }
+  votes.clear_border();
   double best = -1.0;
   Vector2d shift = Vector2d::Zero();
-  for (int iy = 0; iy < side; ++iy) {
-    for (int ix = 0; ix < side; ++ix) {
-      double sum = 0.0;
-      for (int dy = -1; dy <= 1; ++dy) {
-        for (int dx = -1; dx <= 1; ++dx) {
-          const int x = ix + dx;
-          const int y = iy + dy;
-          if (x < 0 || y < 0 || x >= side || y >= side) continue;
-          sum += votes[static_cast<std::size_t>(y * side + x)];
-        }
+  std::vector<double> sums(static_cast<std::size_t>(votes.side));
+  for (int iy = 0; iy < votes.side; ++iy) {
+    const float* above = votes.row(iy - 1);
+    const float* here = votes.row(iy);
+    const float* below = votes.row(iy + 1);
+    const double y_px = step * (iy - half);
+    for (int ix = 0; ix < votes.side; ++ix) {
+      double sum = above[ix - 1];
+      for (const float v : {above[ix],
+                            above[ix + 1],
+                            here[ix - 1],
+                            here[ix],
+                            here[ix + 1],
+                            below[ix - 1],
+                            below[ix],
+                            below[ix + 1]}) {
+        sum += v;
       }
-      const Vector2d here(step * (ix - half), step * (iy - half));
       // Between equals, the one nearer to the prediction.
-      sum *= 1.0 - 0.15 * here.squaredNorm() / (search_px * search_px + 1.0);
-      if (sum > best) {
-        best = sum;
-        shift = here;
-      }
+      const double x_px = step * (ix - half);
+      sum *= 1.0 - 0.15 * (x_px * x_px + y_px * y_px) / (search_px * search_px + 1.0);
+      sums[static_cast<std::size_t>(ix)] = sum;
+    }
+    for (int ix = 0; ix < votes.side; ++ix) {
+      if (sums[static_cast<std::size_t>(ix)] <= best) continue;
+      best = sums[static_cast<std::size_t>(ix)];
+      shift = {step * (ix - half), y_px};
     }
   }
   return shift;
