@@ -196,6 +196,7 @@ std::optional<RimFit> best_view(const LumaView& picture,
   });
   if (best == fits.end()) return std::nullopt;
   best->view_sigma_rel = view_sigma_rel(fits, *best);
+  best->sleeve_seen = sleeve.has_value();
   return *best;
 }
 

@@ -169,6 +169,7 @@ void DiscFollower::adopt(const RimFit& found,
   ellipse_ = found.ellipse;
   depth_ = found.depth;
   view_sigma_rel_ = found.view_sigma_rel;
+  sleeve_seen_ = found.sleeve_seen;
   if (!glimpses_.empty() && glimpses_.back().frame == frame) glimpses_.pop_back();
   take(found, pose, frame);
 }
@@ -556,6 +557,7 @@ const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& bet
   ellipse_.shape = better.ellipse.shape;
   depth_ = better.depth;
   view_sigma_rel_ = better.view_sigma_rel;
+  sleeve_seen_ = better.sleeve_seen;
   const Vector2d jump = better.ellipse.centre - present.ellipse.centre;
   for (Glimpse& g : glimpses_) {
     g.x_px += static_cast<float>(jump.x());

@@ -101,6 +101,7 @@ class DiscFollower {
   [[nodiscard]] const DiscDepth& depth() const { return depth_; }
   /// See RimFit.
   [[nodiscard]] double view_sigma_rel() const { return view_sigma_rel_; }
+  [[nodiscard]] bool sleeve_seen() const { return sleeve_seen_; }
   [[nodiscard]] Eigen::Vector2d still_centre() const { return {x_.value(), y_.value()}; }
   [[nodiscard]] double speed_px_per_s() const;
   [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }
@@ -155,6 +156,7 @@ class DiscFollower {
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
   DiscDepth depth_;
   double view_sigma_rel_ = 0.0;
+  bool sleeve_seen_ = false;
   CoordinateFilter x_, y_;  ///< still coordinates, px
   double last_t_s_ = 0.0;
   double last_dt_s_ = 0.0;
