@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <optional>
 
 #include <fmt/format.h>
@@ -25,6 +26,8 @@ constexpr double kHoldCoarsePx = 0.036;
 constexpr double kAlikeS = 0.009;
 /// A disc that is in view at the beginning is found within this, s.
 constexpr double kSeenSoonS = 1.0;
+/// A sleeve reaches so far across the face from here on that it can be made out, rad.
+constexpr double kSleeveShowsRad = 0.30;
 /// The largest discs are 450 mm across (federation rules), less their tolerance.
 constexpr double kLargestDiscM = 0.449;
 
@@ -101,6 +104,22 @@ std::optional<DiscBehind> ruler_behind(const DiscFollower& disc,
   return disc_behind(disc.mean_colour_census());
 }
 
+/// Far off square the outline does not tell which of a disc's two rims is the near one, unless the
+/// sleeve does: by so much one looks smaller than the other.
+double unsure_rim_rel(const DiscFollower& disc, double off_square_rad) {
+  return off_square_rad < kSleeveShowsRad || disc.sleeve_seen() ? 0.0 : disc.depth().value(0);
+}
+
+Note note_on_view(double off_square_rad, double sigma_rel) {
+  return {
+      NoteKind::kCaution,
+      fmt::format("The bar is seen some {:.0f} degrees off square and its sleeve cannot be made "
+                  "out, so sizes are less sure (± {:.0f} %). Put the phone at bar height, "
+                  "square to the bar.",
+                  off_square_rad * 180.0 / std::numbers::pi,
+                  std::ceil(196.0 * sigma_rel))};
+}
+
 Note note_on(const DiscBehind& behind, double disc_diameter_m) {
   return {NoteKind::kCaution,
           fmt::format("A larger disc hangs behind the one that was followed, {:.2f} times as "
@@ -147,8 +166,9 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
-  const double rings = std::hypot(
-      joined.scale_sigma_rel, factor_sigma_rel, missing_rim_sigma_rel(merits[chosen].rim_seen));
+  const double unsure_rim = std::hypot(missing_rim_sigma_rel(merits[chosen].rim_seen),
+                                       unsure_rim_rel(gathered.discs[chosen], view.off_square_rad));
+  const double rings = std::hypot(joined.scale_sigma_rel, factor_sigma_rel, unsure_rim);
   result.path.scale_sigma_rel =
       std::hypot(result.path.scale_sigma_rel, rings, gathered.discs[chosen].view_sigma_rel());
   const TimeBase tick = gathered.tick;
@@ -169,6 +189,7 @@ TrackedBar bar_of_disc(const Gathered& gathered,
                      1e3 * stray_s)});
   }
   add_cautions(result.path, gathered.camera_seen, result.notes);
+  if (unsure_rim > 0.0) result.notes.push_back(note_on_view(view.off_square_rad, unsure_rim));
   if (behind) result.notes.push_back(note_on(*behind, options.disc_diameter_m));
   check(result.path);
   return result;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <iterator>
 #include <thread>
 
 #include <opencv2/imgproc.hpp>
@@ -11,6 +12,7 @@
 #include "libkinetics/tracking/circle_finder.h"
 #include "libkinetics/tracking/image.h"
 #include "libkinetics/tracking/rim_census.h"
+#include "libkinetics/tracking/sleeve.h"
 
 namespace kinetics {
 namespace {
@@ -35,6 +37,14 @@ constexpr View kViews[] = {{0.0, 0.0},
                            {-0.3, -0.5},
                            {0.3, -0.5},
                            {0.0, 0.5}};
+/// How far from the disc the bar points to where the sleeve shows the way, in picture widths: 15 to
+/// 40° off square.
+constexpr double kAlongSleeve[] = {0.25, 0.4, 0.55, 0.7};
+constexpr double kSizesAlongSleeve[] = {0.98, 1.05, 1.12};
+/// One disc, or two or three of one colour, as a share of the distance.
+constexpr double kDepthsAlongSleeve[] = {0.013, 0.033};
+/// Focal length of a phone's camera over the picture's long side.
+constexpr double kUsualFocal = 0.9;
 /// A view whose first fit agrees so much less than the best one's is not looked into.
 constexpr double kFarBehind = 0.15;
 /// Settling seldom raises a first fit's agreement by more than this: in one of some fifty.
@@ -92,6 +102,60 @@ double outermost_rim(const LumaView& picture, const Ellipse& ellipse) {
   return 1.0;
 }
 
+/// One idea of the rim, and of the disc's depth.
+struct Idea {
+  Ellipse rim;
+  DiscDepth depth;
+};
+
+/// Seen from the side the front rim is narrower than the outline and lies off its middle, away from
+/// where the bar points; from above or below likewise.
+std::vector<Idea> any_ideas(const Ellipse& outline, const LumaView& picture) {
+  std::vector<Idea> ideas;
+  for (const View& view : kViews) {
+    const double narrow = 1.0 - 0.5 * view.side * view.side;
+    const double flat = 1.0 - 0.16 * view.below * view.below;
+    Ellipse start = outline;
+    start.shape(0, 0) *= narrow;
+    start.shape(1, 1) *= flat;
+    start.centre.x() -= std::copysign((1.0 - narrow) * outline.half_width_px(), view.side);
+    start.centre.y() -= std::copysign((1.0 - flat) * outline.half_height_px(), view.below);
+    ideas.push_back({start, DiscDepth::guess(picture, view.side, view.below)});
+  }
+  return ideas;
+}
+
+/// Those that a sleeve across the face bears out: by its outline alone a disc that shows its tread
+/// on the left looks like one that shows it on the right.
+std::vector<Idea> ideas_along(const Eigen::Vector2d& sleeve,
+                              const Ellipse& outline,
+                              const LumaView& picture) {
+  std::vector<Idea> ideas;
+  const double width = picture.width;
+  const double height = picture.height;
+  const double focal_px = kUsualFocal * std::max(width, height);
+  const double radius = outline.mean_radius_px();
+  Eigen::Matrix2d turn;
+  turn << sleeve.x(), -sleeve.y(), sleeve.y(), sleeve.x();
+  for (const double share : kAlongSleeve) {
+    const Eigen::Vector2d at = outline.centre - share * width * sleeve;
+    const DiscDepth usual = DiscDepth::guess(
+        picture, (at.x() - 0.5 * (width - 1)) / width, (at.y() - 0.5 * (height - 1)) / height);
+    const double narrow = std::cos(std::atan(share * width / focal_px));
+    for (const double thick : kDepthsAlongSleeve) {
+      DiscDepth depth = usual;
+      depth.value(0) = depth.first_value(0) = thick;
+      // The outline is that of the front rim and the rear one together.
+      const Eigen::Vector2d centre = outline.centre + 0.5 * thick * share * width * sleeve;
+      for (const double size : kSizesAlongSleeve) {
+        const Eigen::Vector2d axes(size * radius * narrow, size * radius);
+        ideas.push_back({{centre, turn * axes.asDiagonal() * turn.transpose()}, depth});
+      }
+    }
+  }
+  return ideas;
+}
+
 /// How far the sizes lie apart that views tell which agree with the rim as well as the best one.
 double view_sigma_rel(const std::vector<RimFit>& fits, const RimFit& best) {
   double weights = 0.0;
@@ -112,19 +176,13 @@ std::optional<RimFit> best_view(const LumaView& picture,
                                 const RimOptions& options,
                                 double least_agreement) {
   std::vector<RimFit> trials;
-  for (const View& view : kViews) {
-    // Seen from the side the front rim is narrower than the outline and lies off its middle, away
-    // from where the bar points; from above or below likewise.
-    const double narrow = 1.0 - 0.5 * view.side * view.side;
-    const double flat = 1.0 - 0.16 * view.below * view.below;
-    Ellipse start = guess;
-    start.shape(0, 0) *= narrow;
-    start.shape(1, 1) *= flat;
-    start.centre.x() -= std::copysign((1.0 - narrow) * guess.half_width_px(), view.side);
-    start.centre.y() -= std::copysign((1.0 - flat) * guess.half_height_px(), view.below);
+  const auto sleeve = sleeve_direction(picture, guess);
+  const std::vector<Idea> ideas =
+      sleeve ? ideas_along(*sleeve, guess, picture) : any_ideas(guess, picture);
+  for (const Idea& idea : ideas) {
     RimOptions trial = options;
-    trial.depth = DiscDepth::guess(picture, view.side, view.below);
-    if (const auto fit = measure_rim(picture, start, trial)) trials.push_back(*fit);
+    trial.depth = idea.depth;
+    if (const auto fit = measure_rim(picture, idea.rim, trial)) trials.push_back(*fit);
   }
   double most = 0.0;
   for (const RimFit& trial : trials) most = std::max(most, trial.agreement);
@@ -139,6 +197,7 @@ std::optional<RimFit> best_view(const LumaView& picture,
   });
   if (best == fits.end()) return std::nullopt;
   best->view_sigma_rel = view_sigma_rel(fits, *best);
+  best->sleeve_seen = sleeve.has_value();
   return *best;
 }
 

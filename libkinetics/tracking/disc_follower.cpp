@@ -104,6 +104,7 @@ void DiscFollower::adopt(const RimFit& found,
   ellipse_ = found.ellipse;
   depth_ = found.depth;
   view_sigma_rel_ = found.view_sigma_rel;
+  sleeve_seen_ = found.sleeve_seen;
   const Vector2d still = pose.first(found.ellipse.centre);
   course_.start({t_s, still.x(), still.y()}, px_per_m());
   if (!glimpses_.empty() && glimpses_.back().frame == frame) glimpses_.pop_back();
@@ -433,6 +434,7 @@ const RimFit& DiscFollower::change_view(const RimFit& present, const RimFit& bet
   ellipse_.shape = better.ellipse.shape;
   depth_ = better.depth;
   view_sigma_rel_ = better.view_sigma_rel;
+  sleeve_seen_ = better.sleeve_seen;
   const Vector2d jump = better.ellipse.centre - present.ellipse.centre;
   for (Glimpse& g : glimpses_) {
     g.x_px += static_cast<float>(jump.x());

@@ -76,6 +76,7 @@ class DiscFollower {
   [[nodiscard]] const DiscDepth& depth() const { return depth_; }
   /// See RimFit.
   [[nodiscard]] double view_sigma_rel() const { return view_sigma_rel_; }
+  [[nodiscard]] bool sleeve_seen() const { return sleeve_seen_; }
   [[nodiscard]] Eigen::Vector2d still_centre() const { return course_.centre(); }
   [[nodiscard]] double speed_px_per_s() const { return course_.speed_px_per_s(); }
   [[nodiscard]] const std::vector<Glimpse>& glimpses() const { return glimpses_; }
@@ -126,6 +127,7 @@ class DiscFollower {
   Ellipse ellipse_;  ///< as predicted or measured in the last picture
   DiscDepth depth_;
   double view_sigma_rel_ = 0.0;
+  bool sleeve_seen_ = false;
   DiscCourse course_;
   double last_t_s_ = 0.0;
   int copies_ = 0;  ///< pictures that showed it where it was, though it moved

@@ -38,6 +38,7 @@ struct RimFit {
   double agreement = 0.0;       ///< sum of the edges' weights over the number of rays
   double shape_sigma_px = 0.0;  ///< 1 sigma of the half-height
   double view_sigma_rel = 0.0;  ///< and of the same for other views that explain the rim as well
+  bool sleeve_seen = false;     ///< which told the side the bar points to
   double rim_seen = 0.0;        ///< share of rays whose edge lies on the ellipse
   double edge_sigma_px = 0.0;   ///< scatter of those edges about it
   double contrast = 0.0;        ///< their median strength, grey levels per px

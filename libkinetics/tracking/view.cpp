@@ -154,8 +154,13 @@ Nearing nearing_of(double off_square_rad, double bar_to_right, const ClipInfo& c
   return {std::copysign(size, bar_to_right), kFocalSigmaRel * size};
 }
 
-/// Error of a range by that, as a share: half of how far the bar goes sideways as it rises.
-double nearing_error(const std::vector<Point>& points, const Nearing& nearing) {
+/// How far the bar goes sideways as it rises, and how far it rises in all.
+struct SidewaysPath {
+  double slope = 0.0;
+  double span_px = 0.0;
+};
+
+SidewaysPath sideways_path(const std::vector<Point>& points) {
   const auto n = static_cast<double>(points.size());
   double x = 0.0;
   double y = 0.0;
@@ -173,7 +178,7 @@ double nearing_error(const std::vector<Point>& points, const Nearing& nearing) {
     xy += (p.sideways - x) * (p.along - y);
     yy += (p.along - y) * (p.along - y);
   }
-  return 0.5 * nearing.sigma_per_px * std::abs(xy / yy) * (high - low);
+  return {.slope = std::abs(xy / yy), .span_px = high - low};
 }
 
 RulerModel fit_ruler(const std::vector<Point>& points, const LineTimes& possible) {
@@ -487,7 +492,12 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   result.px_per_m = median_of(scale);
   const double disc = options.disc_diameter_sigma_m / options.disc_diameter_m;
   const double edge = std::hypot(kEdgeBiasPx / usual_reach, wander_of(points, ruler));
-  path.scale_sigma_rel = std::hypot(disc, edge, nearing_error(points, nearing));
+  // A camera that leans takes part of what is sideways for height; one off square sees it nearer on
+  // the way, by half of that at the other end.
+  const SidewaysPath sideways_gone = sideways_path(points);
+  const double by_side = sideways_gone.slope *
+                         std::hypot(roll_sigma, 0.5 * nearing.sigma_per_px * sideways_gone.span_px);
+  path.scale_sigma_rel = std::hypot(disc, edge, by_side);
   path.shutter_sigma_s_per_m = line_time_sigma_s * result.px_per_m;
   return result;
 }
