@@ -23,7 +23,7 @@ using Eigen::Vector2d;
 /// kinds, known and made up.
 constexpr double kEdgeBiasPx = 0.01;
 constexpr double kWanderBlockS = 1.0;
-constexpr double kRollSigmaUnknown = 0.02;
+constexpr double kRollSigmaUnknown = 0.017;
 constexpr double kSlowestReadoutS = 0.033;
 /// Readout assumed possible, 1 sigma, when neither given nor measured, s.
 constexpr double kReadoutSigmaS = 0.008;
