@@ -23,7 +23,9 @@ using Eigen::Vector2d;
 /// kinds, known and made up.
 constexpr double kEdgeBiasPx = 0.01;
 constexpr double kWanderBlockS = 1.0;
-constexpr double kRollSigmaUnknown = 0.017;
+/// A phone on a tripod is set upright by eye, to within two degrees nearly always (1 sigma;
+/// common practice, no source).
+constexpr double kRollSigmaUnknown = 0.015;
 constexpr double kSlowestReadoutS = 0.033;
 /// Readout assumed possible, 1 sigma, when neither given nor measured, s.
 constexpr double kReadoutSigmaS = 0.008;
