@@ -183,7 +183,8 @@ TEST_CASE("local contrast keeps the sense of an edge and leaves noise some grey 
   ClipReader clip(faint_disc(folder, 20));
   const auto frame = clip.next();
   REQUIRE(frame);
-  const LumaView plain = local_contrast_of(*frame).luma;
+  const Frame contrast = local_contrast_of(*frame);
+  const LumaView& plain = contrast.luma;
   REQUIRE(plain.width == frame->luma.width);
   // Just inside and outside the rim, to the left of the middle at (240, 250).
   CHECK(plain.at(185, 250) < 118);
