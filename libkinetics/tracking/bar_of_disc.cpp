@@ -166,9 +166,9 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   TrackedBar result{.disc = track_from(glimpses, gathered, rim_factor),
                     .path = std::move(view.path),
                     .notes = std::move(view.notes)};
-  const double unsure_rim = std::hypot(missing_rim_sigma_rel(merits[chosen].rim_seen),
-                                       unsure_rim_rel(gathered.discs[chosen], view.off_square_rad));
-  const double rings = std::hypot(joined.scale_sigma_rel, factor_sigma_rel, unsure_rim);
+  const double unsure_rim = unsure_rim_rel(gathered.discs[chosen], view.off_square_rad);
+  const double rim = std::hypot(unsure_rim, missing_rim_sigma_rel(merits[chosen].rim_seen));
+  const double rings = std::hypot(joined.scale_sigma_rel, factor_sigma_rel, rim);
   result.path.scale_sigma_rel =
       std::hypot(result.path.scale_sigma_rel, rings, gathered.discs[chosen].view_sigma_rel());
   const TimeBase tick = gathered.tick;
