@@ -5,6 +5,7 @@
 #include <cmath>
 #include <csignal>
 #include <filesystem>
+#include <fstream>
 #include <random>
 #include <string>
 #include <vector>
@@ -34,11 +35,15 @@ constexpr const char* kSheet =
     "Imre Castellan,squat,120,1,2\n"
     "Odalys Brandt,squat,95,2,2\n";
 
-/// Three clips of two reps each, and a sheet with three rows.
+/// Three clips of two reps each, and a sheet with three rows. An empty box at the end with the
+/// clip's name makes each a file of its own, not a copy of another.
 void make_day(const Folder& folder) {
   fs::create_directory(folder / "day");
   for (const char* name : {"1.mp4", "2.mp4", "10.mp4"}) {
-    fs::copy(shared_disc_clip(), fs::path(folder / "day") / name);
+    const fs::path clip = fs::path(folder / "day") / name;
+    fs::copy(shared_disc_clip(), clip);
+    std::ofstream box(clip, std::ios::binary | std::ios::app);
+    box << std::string("\0\0\0\x0c", 4) << "free" << fmt::format("{:4.4}", name) << std::flush;
   }
   spill(folder / "sheet.csv", kSheet);
 }
