@@ -9,6 +9,7 @@
 #include "libkinetics/core/error.h"
 #include "libkinetics/core/median.h"
 #include "libkinetics/core/off_parabola.h"
+#include "libkinetics/kinematics/course_jumps.h"
 #include "libkinetics/kinematics/even_motion.h"
 #include "libkinetics/kinematics/jerk_density.h"
 #include "libkinetics/kinematics/white_jerk.h"
@@ -119,6 +120,7 @@ using Run = SeenStretch;
 
 struct Screened {
   std::vector<char> usable;
+  std::vector<char> jumped;  // see MotionSample
   std::vector<Run> runs;
   std::size_t rejected = 0;
 };
@@ -138,10 +140,14 @@ Tracker restart(const PathPoint& p) {
 }
 
 // Walks through the sightings and leaves out those that no bar could have joined to the ones
-// before. When the path stays away for longer than max_gap_s, it is followed there as a new run.
+// before, and what lies between a jump of the course and the next. When the path stays away for
+// longer than max_gap_s, it is followed there as a new run.
 Screened screen(const std::vector<PathPoint>& points, double noise_scale, double max_gap_s) {
   Screened out;
   out.usable.assign(points.size(), 0);
+  out.jumped.assign(points.size(), 0);
+  const std::vector<char> jumps = jumps_of_course(points, std::max(noise_scale, 1.0), max_gap_s);
+  bool away = false;
   Tracker tracker;
   bool following = false;
   std::size_t first_strayed = 0;
@@ -153,6 +159,7 @@ Screened screen(const std::vector<PathPoint>& points, double noise_scale, double
     if (following && hole && strayed > 0) {
       // The strays were right after all: go back to where they began.
       i = first_strayed;
+      out.jumped[i] = 1;
       out.rejected -= strayed;
     }
     if (!following || hole) {
@@ -161,9 +168,11 @@ Screened screen(const std::vector<PathPoint>& points, double noise_scale, double
       out.runs.push_back({i, i});
       out.usable[i] = 1;
       following = true;
+      away = false;
       strayed = 0;
       continue;
     }
+    if (jumps[i] != 0) away = !away;
     const double dt = p.t_s - tracker.t_s;
     const Eigen::Matrix3d f = jerk_transition(dt);
     const JerkState state = f * tracker.state;
@@ -172,7 +181,7 @@ Screened screen(const std::vector<PathPoint>& points, double noise_scale, double
     const double sigma = std::max(p.sigma_y_m, kLeastSigma_m) * std::max(noise_scale, 1.0);
     const double total = cov(0, 0) + sigma * sigma;
     const double innovation = p.y_m - state[0];
-    if (innovation * innovation > kImpossibleSigmas * kImpossibleSigmas * total) {
+    if (away || innovation * innovation > kImpossibleSigmas * kImpossibleSigmas * total) {
       if (strayed == 0) first_strayed = i;
       ++strayed;
       ++out.rejected;
@@ -432,6 +441,7 @@ Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
     motion.samples[i].t_s = points[i].t_s;
     motion.samples[i].lasting_sigma_m = points[i].seen ? points[i].lasting_sigma_m : 0.0;
     motion.samples[i].measured = false;
+    motion.samples[i].jumped = screened.jumped[i] != 0;
   }
   motion.points_rejected = screened.rejected;
   motion.gaps_bridged = holes_within(screened.usable, screened.runs);

@@ -43,6 +43,8 @@ struct MotionSample {
   double x_sigma_m = 0.0;
   double lasting_sigma_m = 0.0;  ///< copied from the path (see PathPoint); 0 where nothing was seen
   bool measured = true;          ///< false inside a hole longer than max_gap_s
+  /// No bar could have come here from where it was seen before: one of the two is not the bar.
+  bool jumped = false;
 };
 
 /// What the smoother knows beyond a sample's own sigmas: how the state hangs together with itself

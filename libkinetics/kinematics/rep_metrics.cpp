@@ -35,6 +35,15 @@ Sight sight(const Motion& motion, double from_s, double to_s) {
   return out;
 }
 
+// Whether one thing was followed at the phase's start and another at its end.
+bool jumps(const Motion& motion, double from_s, double to_s) {
+  const std::vector<MotionSample>& s = motion.samples;
+  for (std::size_t i = sample_before(motion, from_s); i < s.size() && s[i].t_s <= to_s; ++i) {
+    if (s[i].jumped && s[i].t_s > from_s) return true;
+  }
+  return false;
+}
+
 // Errors that one phase carries: of the heights at its ends and of the ends themselves.
 struct PhaseErrors {
   double height_sigma_m = 0.0;
@@ -163,7 +172,8 @@ void measure_descent(const Motion& motion, const Rise& rise, double th, Rep& rep
     return outside ? Reason::kOutsideClip : Reason::kDiscHidden;
   };
   const PhaseErrors e = phase_errors(motion, down);
-  if (down.start.known && down.end.known) {
+  const bool one_course = !jumps(motion, down.start.t_s, down.end.t_s);
+  if (down.start.known && down.end.known && one_course) {
     const double duration = down.end.t_s - down.start.t_s;
     const double mean = down.gain_m / duration;
     double duration_sigma = std::hypot(e.start_sigma_s, e.end_sigma_s);
@@ -176,7 +186,8 @@ void measure_descent(const Motion& motion, const Rise& rise, double th, Rep& rep
     rep.eccentric_s = Measured(duration, duration_sigma);
     rep.eccentric_velocity_mps = Measured(mean, with_shared(motion, own_sigma, mean));
   } else {
-    rep.eccentric_s = rep.eccentric_velocity_mps = why(down.start.known ? down.end : down.start);
+    rep.eccentric_s = rep.eccentric_velocity_mps =
+        one_course ? why(down.start.known ? down.end : down.start) : Reason::kDiscHidden;
   }
   if (down.end.known && rise.up.start.known) {
     rep.pause_s = Measured(std::max(rise.up.start.t_s - down.end.t_s, 0.0),
@@ -216,7 +227,8 @@ MeasuredRep measure(const Motion& motion, const Rise& rise, double threshold_mps
 
   const double duration = rep.end_s - rep.start_s;
   const Sight seen = sight(motion, rep.start_s, rep.end_s);
-  out.hidden = !up.start.known || !up.end.known || seen.hidden_s > kMostHidden * duration;
+  out.hidden = !up.start.known || !up.end.known || seen.hidden_s > kMostHidden * duration ||
+               jumps(motion, rep.start_s, rep.end_s);
   if (out.hidden || seen.frames < kFewestFrames) {
     set_unmeasured(rep, out.hidden ? Reason::kDiscHidden : Reason::kTooFewFrames);
     out.hidden = true;

@@ -169,8 +169,10 @@ TrackedBar followed(ClipReader& clip, const AnalysisOptions& options, const Prog
     if (poorly_seen(tracked.disc)) {
       if (auto coloured = by(Look::kColour, &tracked.disc)) return *std::move(coloured);
     }
-    if (hardly_seen(tracked.disc) || seems_a_hub(tracked.disc)) {
-      if (auto faint = by(Look::kContrast, &tracked.disc)) return *std::move(faint);
+    const bool hub = seems_a_hub(tracked.disc);
+    if (hub || hardly_seen(tracked.disc)) {
+      auto faint = by(Look::kContrast, &tracked.disc);
+      if (faint) return hub ? *std::move(faint) : surer_of(std::move(tracked), *std::move(faint));
     }
     return tracked;
   } catch (const Error& e) {

@@ -18,6 +18,9 @@ constexpr double kPartedSize = 0.02;
 /// they part; with less between them it is judged over so long to either side.
 constexpr double kClearLead = 0.2;
 constexpr double kJudgedTogetherS = 0.5;
+/// All sizes of a hub seen alone may be wrong together by so much, px: of so small a ring blur and
+/// greys shift the edge by a good share of its size.
+constexpr float kEdgeAlikePx = 0.25F;
 /// A rim whose size is unsteady may be another edge all along: this share of its unsteadiness may
 /// be an error of the scale.
 constexpr double kUnsteadyRim = 0.4;
@@ -124,7 +127,7 @@ Glimpse from_hub(const Glimpse& hub, const HubPlace& place) {
   g.xx *= size;
   g.xy *= size;
   g.yy *= size;
-  g.shape_sigma_px *= size;
+  g.shape_sigma_px = size * std::hypot(hub.shape_sigma_px, kEdgeAlikePx);
   const double lasting = place.hub_lasting_px(hub);
   g.sigma_x_px =
       static_cast<float>(std::hypot(std::sqrt(stated_variance(hub.sigma_x_px, hub)), lasting));

@@ -3,7 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 #include <vector>
+
+#include <fmt/format.h>
 
 #include "libkinetics/core/error.h"
 #include "libkinetics/core/median.h"
@@ -27,7 +30,8 @@ constexpr double kMostOfThePictures = 0.8;
 constexpr double kClearlyMore = 0.10;
 constexpr double kMostOfTheWay = 0.7;
 constexpr double kMostOfTheTime = 0.8;
-constexpr double kLeastSize = 0.85;
+/// A ring that is smaller than what brightness showed is one on the disc's face.
+constexpr double kLeastSize = 0.95;
 /// Where little or nothing was found by brightness, another look must show a disc that is well seen
 /// and lifted.
 constexpr double kLeastRim = 0.6;
@@ -36,6 +40,12 @@ constexpr double kLeastLiftM = 0.2;
 constexpr double kLongestLiftRadii = 6.0;
 /// A disc is at least so many times as large as its hub, and as often seen to go the same way.
 constexpr double kLargerThanHub = 1.5;
+/// Two looks follow one disc when they tell its size and way so nearly alike, over so much of the
+/// pictures; what they make of the way then differs by less than this, log.
+constexpr double kSameSize = 0.10;
+constexpr double kSameWay = 0.98;
+constexpr double kSeenByBoth = 0.5;
+constexpr double kLooksAgree = 0.03;
 /// Disc and surroundings differ by at least so many levels of colourfulness.
 constexpr double kLeastDifference = 12.0;
 
@@ -157,6 +167,42 @@ double best_rim(const Gathered& gathered,
   return best;
 }
 
+/// How much farther the bar went by one look than by another, log; 0 where they did not follow one
+/// thing.
+double farther_by(const BarPath& one, const BarPath& other) {
+  double n = 0.0;
+  double a = 0.0;
+  double b = 0.0;
+  double aa = 0.0;
+  double ab = 0.0;
+  double bb = 0.0;
+  for (std::size_t i = 0; i < one.points.size() && i < other.points.size(); ++i) {
+    const PathPoint& p = one.points[i];
+    const PathPoint& q = other.points[i];
+    if (!p.seen || !q.seen) continue;
+    n += 1.0;
+    a += p.y_m;
+    b += q.y_m;
+    aa += p.y_m * p.y_m;
+    ab += p.y_m * q.y_m;
+    bb += q.y_m * q.y_m;
+  }
+  if (n < kSeenByBoth * static_cast<double>(one.points.size())) return 0.0;
+  const double one_way = aa - a * a / n;
+  const double other_way = bb - b * b / n;
+  const double both = ab - a * b / n;
+  if (!(both > kSameWay * std::sqrt(one_way * other_way))) return 0.0;
+  return 0.5 * std::log(one_way / other_way);
+}
+
+Note note_on_looks(double differ_by) {
+  return {NoteKind::kCaution,
+          fmt::format("The disc hardly shows, and two ways of looking at it differ by {:.0f} % in "
+                      "how far the bar went: all numbers are less sure by as much. Have light on "
+                      "the disc, a light wall behind it or bright tape around its rim.",
+                      100.0 * differ_by)};
+}
+
 Note note_on(Look look) {
   if (look == Look::kColour)
     return {NoteKind::kDecision,
@@ -222,6 +268,20 @@ std::optional<TrackedBar> track_by_look(Look look,
     if (e.code() != ErrorCode::kNothingToTrack) throw;
     return std::nullopt;
   }
+}
+
+TrackedBar surer_of(TrackedBar by_brightness, TrackedBar by_contrast) {
+  const Seen brightness = summary(by_brightness.disc);
+  const Seen contrast = summary(by_contrast.disc);
+  const bool same_size = std::abs(std::log(contrast.radius_px / brightness.radius_px)) < kSameSize;
+  const double differ_by =
+      same_size ? std::abs(farther_by(by_contrast.path, by_brightness.path)) : 0.0;
+  if (differ_by < kLooksAgree) return by_contrast;
+  const bool by_brightness_too = shown(by_brightness.disc).share_of_pictures > kMostOfThePictures;
+  TrackedBar kept = by_brightness_too ? std::move(by_brightness) : std::move(by_contrast);
+  kept.path.scale_sigma_rel = std::hypot(kept.path.scale_sigma_rel, differ_by);
+  kept.notes.push_back(note_on_looks(differ_by));
+  return kept;
 }
 
 }  // namespace kinetics

@@ -47,4 +47,9 @@ struct DiscShown {
                                                       const DiscTrack* by_brightness,
                                                       const Progress& progress = {});
 
+/// Of two looks at what is one disc by its size and way, the one to keep: by faint edges, or by
+/// brightness where the two clearly differ in how far it went and brightness showed it in most
+/// pictures. Which one errs is not known then: the kept one is less sure by as much, and says so.
+[[nodiscard]] TrackedBar surer_of(TrackedBar by_brightness, TrackedBar by_contrast);
+
 }  // namespace kinetics

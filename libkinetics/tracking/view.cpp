@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "libkinetics/core/median.h"
+#include "libkinetics/tracking/ruler.h"
 
 namespace kinetics {
 namespace {
@@ -39,33 +40,17 @@ constexpr double kFocalSigmaRel = 0.35;
 /// of what the ellipse makes expect.
 constexpr double kClearlyAside = 0.5;
 
-/// A glimpse in square pixels, centre of the picture as origin, y up.
-struct Point {
-  std::size_t frame = 0;
-  double t_s = 0.0;
-  Vector2d at;  ///< camera motion taken out
-  Matrix2d shape;
-  double sigma_x = 0.0, sigma_y = 0.0, lasting = 0.0, sigma_shape = 0.0;
-  double rim_seen = 0.0;
-  double reach = 0.0;     ///< of the ellipse along the plumb
-  double along = 0.0;     ///< place along the plumb, px
-  double sideways = 0.0;  ///< place to the right, in the same scale
-  double speed = 0.0;     ///< along the plumb, px/s
-  double nearer =
-      0.0;  ///< log of how much nearer the camera it is than usual, for its place sideways
-};
-
 /// The one place where pixels become square and y turns up.
-std::vector<Point> upright_points(const std::vector<Glimpse>& glimpses,
-                                  const std::vector<double>& times_s,
-                                  const ClipInfo& clip,
-                                  double rim_factor) {
+std::vector<PlumbPoint> upright_points(const std::vector<Glimpse>& glimpses,
+                                       const std::vector<double>& times_s,
+                                       const ClipInfo& clip,
+                                       double rim_factor) {
   Matrix2d square = Matrix2d::Identity();
   square(0, 0) = clip.pixel_aspect;
-  std::vector<Point> points;
+  std::vector<PlumbPoint> points;
   for (const Glimpse& g : glimpses) {
     if (!g.seen) continue;
-    Point p;
+    PlumbPoint p;
     p.frame = static_cast<std::size_t>(g.frame);
     p.t_s = times_s[p.frame];
     p.at = {clip.pixel_aspect * (g.still_x_px - 0.5 * (clip.width_px - 1)),
@@ -87,7 +72,7 @@ std::vector<Point> upright_points(const std::vector<Glimpse>& glimpses,
 }
 
 /// Speeds by central differences over about 60 ms: only used to see the shutter's effect.
-void add_speeds(std::vector<Point>& points) {
+void add_speeds(std::vector<PlumbPoint>& points) {
   for (std::size_t i = 0; i < points.size(); ++i) {
     std::size_t a = i;
     std::size_t b = i;
@@ -96,47 +81,6 @@ void add_speeds(std::vector<Point>& points) {
     const double dt = points[b].t_s - points[a].t_s;
     points[i].speed = dt > 0.0 && dt < 0.25 ? (points[b].along - points[a].along) / dt : 0.0;
   }
-}
-
-/// log(reach) = c0 + c1·s + c2·s² + line_time·(−speed): s is the place along the plumb in spans.
-struct RulerModel {
-  double middle = 0.0, span = 1.0;
-  Eigen::Vector4d c = Eigen::Vector4d::Zero();
-  double line_time_sigma_s = 1.0;
-  bool line_time_known = false;
-
-  [[nodiscard]] double log_reach(double along) const {
-    const double s = (along - middle) / span;
-    return c(0) + c(1) * s + c(2) * s * s;
-  }
-};
-
-/// Perspective and lens change the ruler by so much over the span, 1 sigma, and a shutter's line
-/// takes about so long.
-constexpr double kRulerSlope = 0.02;
-constexpr double kRulerBend = 0.005;
-constexpr double kLineTimeSigmaS = 5e-5;
-/// The bar passes the same places again and again, and what lies behind each pulls at the rim the
-/// same way every time: all glimpses together tell of the ruler as so many independent ones.
-constexpr double kLooksAtRuler = 20.0;
-
-/// Between which a line's time must lie, s; positive where rows run down.
-struct LineTimes {
-  double least_s = 0.0;
-  double most_s = 0.0;
-};
-
-/// Solves for the ruler with its line time within what is possible.
-Eigen::Vector4d within(const LineTimes& possible,
-                       const Eigen::Matrix4d& normal,
-                       const Eigen::Vector4d& right) {
-  Eigen::Vector4d c = normal.ldlt().solve(right);
-  const double line_time = std::clamp(c(3), possible.least_s, possible.most_s);
-  if (line_time == c(3)) return c;
-  c.head<3>() = normal.topLeftCorner<3, 3>().ldlt().solve(
-      right.head<3>() - line_time * normal.topRightCorner<3, 1>());
-  c(3) = line_time;
-  return c;
 }
 
 /// Off square, a bar that moves to the right also comes nearer or goes farther: by so much the log
@@ -162,13 +106,13 @@ struct SidewaysPath {
   double span_px = 0.0;
 };
 
-SidewaysPath sideways_path(const std::vector<Point>& points) {
+SidewaysPath sideways_path(const std::vector<PlumbPoint>& points) {
   const auto n = static_cast<double>(points.size());
   double x = 0.0;
   double y = 0.0;
   double low = points.front().along;
   double high = low;
-  for (const Point& p : points) {
+  for (const PlumbPoint& p : points) {
     x += p.sideways / n;
     y += p.along / n;
     low = std::min(low, p.along);
@@ -176,82 +120,29 @@ SidewaysPath sideways_path(const std::vector<Point>& points) {
   }
   double xy = 0.0;
   double yy = 1.0;
-  for (const Point& p : points) {
+  for (const PlumbPoint& p : points) {
     xy += (p.sideways - x) * (p.along - y);
     yy += (p.along - y) * (p.along - y);
   }
   return {.slope = std::abs(xy / yy), .span_px = high - low};
 }
 
-RulerModel fit_ruler(const std::vector<Point>& points, const LineTimes& possible) {
-  RulerModel model;
-  std::vector<double> alongs;
-  alongs.reserve(points.size());
-  for (const Point& p : points) alongs.push_back(p.along);
-  model.middle = median_of(alongs);
-  const auto [low, high] = std::minmax_element(alongs.begin(), alongs.end());
-  const double reach = median_of([&] {
-    std::vector<double> r;
-    r.reserve(points.size());
-    for (const Point& p : points) r.push_back(p.reach);
-    return r;
-  }());
-  model.span = std::max(0.5 * (*high - *low), 0.5 * reach);
-  model.c(0) = std::log(reach);
-
-  double tolerance = 0.05;
-  for (int pass = 0; pass < 8; ++pass) {
-    Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
-    Eigen::Vector4d right = Eigen::Vector4d::Zero();
-    std::vector<double> residuals;
-    double weights = 0.0;
-    for (const Point& p : points) {
-      if (p.rim_seen < 0.6) continue;
-      const double s = (p.along - model.middle) / model.span;
-      const Eigen::Vector4d j(1.0, s, s * s, -p.speed);
-      const double y = std::log(p.reach) - p.nearer;
-      const double residual = y - j.dot(model.c);
-      residuals.push_back(std::abs(residual));
-      const double ratio = residual / tolerance;
-      if (std::abs(ratio) >= 1.0) continue;
-      const double w = (1.0 - ratio * ratio) * (1.0 - ratio * ratio);
-      normal += w * j * j.transpose();
-      right += w * y * j;
-      weights += w;
-    }
-    if (weights < 8.0) return model;
-    const double spread = std::max(2e-4, 1.4826 * median_of(residuals));
-    tolerance = std::max(4.685 * spread, 0.002);
-    const double sigma = std::max(spread, 0.004);
-    Eigen::Matrix4d prior = Eigen::Matrix4d::Zero();
-    prior.diagonal() << 0.0, std::pow(sigma / kRulerSlope, 2), std::pow(sigma / kRulerBend, 2),
-        std::pow(sigma / kLineTimeSigmaS, 2);
-    // Errors of neighbouring frames are alike (the same edge on the same background): count every
-    // tenth frame as one.
-    model.line_time_sigma_s = spread * std::sqrt(10.0 * (normal + prior).inverse()(3, 3));
-    const double looks = std::min(1.0, kLooksAtRuler / weights);
-    model.c = within(possible, looks * normal + prior, looks * right);
-    model.line_time_known = weights > 60.0 && model.line_time_sigma_s < 4e-6;
-  }
-  return model;
-}
-
-/// By how much the log of a disc's reach lies beside the ruler, and how far that is trusted.
-double beside_ruler(const Point& p, const RulerModel& model) {
-  return std::log(p.reach) - p.nearer - model.log_reach(p.along) + model.c(3) * p.speed;
-}
-double trust(const Point& p, double residual) {
+/// How far a disc's size is trusted that lies so far beside the ruler.
+double trust(const PlumbPoint& p, double residual) {
+  constexpr double kSureRel = 0.004;
   const double r = residual / 0.06;
-  return std::abs(r) < 1.0 ? std::pow(p.rim_seen, 4) * std::pow(1.0 - r * r, 2) : 0.0;
+  if (std::abs(r) >= 1.0) return 0.0;
+  const double own = p.sigma_shape / p.reach;
+  return std::pow(p.rim_seen, 4) * std::pow(1.0 - r * r, 2) / (1.0 + std::pow(own / kSureRel, 2));
 }
 
 /// Slow change of the camera's distance: residual of log(reach), smoothed over a second or two.
-std::vector<double> slow_drift(const std::vector<Point>& points, const RulerModel& model) {
+std::vector<double> slow_drift(const std::vector<PlumbPoint>& points, const RulerModel& model) {
   const std::size_t n = points.size();
   std::vector<double> residual(n);
   std::vector<double> weight(n);
   for (std::size_t i = 0; i < n; ++i) {
-    residual[i] = beside_ruler(points[i], model);
+    residual[i] = model.beside(points[i]);
     weight[i] = trust(points[i], residual[i]);
   }
   // Two passes of a recursive exponential, forward and backward: O(n) for any clip length.
@@ -290,7 +181,7 @@ std::vector<double> slow_drift(const std::vector<Point>& points, const RulerMode
 /// How far the size in one second lies beside the smooth ruler, as a share of it (root mean square
 /// over the seconds, by how much the bar moves in each: while the lifter walks the distance changes
 /// too).
-double wander_of(const std::vector<Point>& points, const RulerModel& model) {
+double wander_of(const std::vector<PlumbPoint>& points, const RulerModel& model) {
   std::vector<double> beside, masses;
   for (std::size_t i = 0; i < points.size();) {
     const double from_s = points[i].t_s;
@@ -298,8 +189,8 @@ double wander_of(const std::vector<Point>& points, const RulerModel& model) {
     double weights = 1e-9;
     double mass = 0.0;
     for (; i < points.size() && points[i].t_s < from_s + kWanderBlockS; ++i) {
-      const Point& p = points[i];
-      const double residual = beside_ruler(p, model);
+      const PlumbPoint& p = points[i];
+      const double residual = model.beside(p);
       const double weight = trust(p, residual);
       sum += weight * residual;
       weights += weight;
@@ -357,7 +248,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
                        double bar_to_right) {
   ViewResult result;
   const double radius_m = 0.5 * options.disc_diameter_m;
-  std::vector<Point> points = upright_points(glimpses, times_s, clip, rim_factor);
+  std::vector<PlumbPoint> points = upright_points(glimpses, times_s, clip, rim_factor);
   if (points.empty()) return result;
 
   std::vector<double> columns;
@@ -371,7 +262,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   // The usual ellipse gives the oblique frame: `rise` picks the height out of a shift even when
   // the bar also moves sideways and the view is off square and rolled.
   std::vector<double> xx, xy, yy;
-  for (const Point& p : points) {
+  for (const PlumbPoint& p : points) {
     xx.push_back(p.shape(0, 0));
     xy.push_back(p.shape(0, 1));
     yy.push_back(p.shape(1, 1));
@@ -385,7 +276,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   const Vector2d rise = usual_reach * (inverse * unit_up);        // px along the plumb
   const Vector2d across = usual_reach * (inverse * unit_across);  // same scale, level
 
-  for (Point& p : points) {
+  for (PlumbPoint& p : points) {
     p.reach = 1.0 / (p.shape.inverse() * up).norm();
     p.along = rise.dot(p.at);
     p.sideways = across.dot(p.at);
@@ -396,9 +287,9 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   const Nearing nearing = nearing_of(result.off_square_rad, bar_to_right, clip);
   std::vector<double> sideways;
   sideways.reserve(points.size());
-  for (const Point& p : points) sideways.push_back(p.sideways);
+  for (const PlumbPoint& p : points) sideways.push_back(p.sideways);
   const double usual_sideways = median_of(sideways);
-  for (Point& p : points) p.nearer = nearing.per_px * (p.sideways - usual_sideways);
+  for (PlumbPoint& p : points) p.nearer = nearing.per_px * (p.sideways - usual_sideways);
   add_speeds(points);
 
   // Shutter: rows are read one after another, so a bar moving with the readout looks stretched.
@@ -464,7 +355,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   for (std::size_t frame = 0; frame < times_s.size(); ++frame) {
     PathPoint out;
     out.seen = next < points.size() && points[next].frame == frame;
-    const Point& p = points[std::min(next, points.size() - 1)];
+    const PlumbPoint& p = points[std::min(next, points.size() - 1)];
     const double d = std::exp(-drift[std::min(next, points.size() - 1)]);
     const double local = d * std::exp(-ruler.log_reach(p.along) - p.nearer);
     // `anchor` is the height of the chosen middle above the optical axis: distance changes scale
@@ -499,7 +390,7 @@ ViewResult path_in_gym(const std::vector<Glimpse>& glimpses,
   const SidewaysPath sideways_gone = sideways_path(points);
   const double by_side = sideways_gone.slope *
                          std::hypot(roll_sigma, 0.5 * nearing.sigma_per_px * sideways_gone.span_px);
-  path.scale_sigma_rel = std::hypot(disc, edge, by_side);
+  path.scale_sigma_rel = std::hypot(disc, std::hypot(edge, ruler.unseen_sigma_rel), by_side);
   path.shutter_sigma_s_per_m = line_time_sigma_s * result.px_per_m;
   return result;
 }

@@ -326,6 +326,28 @@ TEST_CASE("too much hidden is not measured; a blink only widens", "[kinematics]"
   CHECK(flagged(covered.reps[1], FlagKind::kNotMeasured));
 }
 
+TEST_CASE("a rise on whose way something else is taken for the bar is not measured",
+          "[kinematics]") {
+  Lift lift = unracked();
+  lift.move(-0.6, 1.4).rep(0.6, 1.2).rest(1.5).move(-0.6, 1.4);
+  const double t = lift.length_s();
+  lift.rep(0.6, 1.2).rest(1.5).move(-0.6, 1.4).rep(0.6, 1.2).rest(2.0);
+  // From then on a thing that goes along with the bar, 25 cm away from it.
+  const bool sideways = GENERATE(false, true);
+  CAPTURE(sideways);
+  BarPath path = filmed(lift);
+  for (PathPoint& p : path.points) {
+    if (p.t_s > t + 0.7) (sideways ? p.x_m : p.y_m) += 0.25;
+  }
+  const SetTable table = find_reps(estimate_motion(path), {});
+  REQUIRE(table.reps.size() == 3);
+  CHECK(table.reps[0].rom_m.value() == Approx(0.6).margin(0.005));
+  REQUIRE_FALSE(table.reps[1].rom_m.ok());
+  CHECK(table.reps[1].rom_m.reason() == Reason::kDiscHidden);
+  CHECK(flagged(table.reps[1], FlagKind::kNotMeasured));
+  CHECK(table.reps[2].rom_m.value() == Approx(0.6).margin(0.005));
+}
+
 TEST_CASE("a bar that never moves gives no rep", "[kinematics]") {
   Lift lift;
   lift.sway(20.0, 0.004, 0.6);

@@ -62,6 +62,28 @@ double travel_m(const BarPath& path) {
   return high - low;
 }
 
+/// What a look may make of a disc that goes up and down by 0.5 m, `factor` times as far.
+TrackedBar looked_at(double factor, double share_seen) {
+  TrackedBar bar;
+  for (int f = 0; f < 200; ++f) {
+    const double t_s = f / 30.0;
+    const bool seen = f % 10 < std::lround(10.0 * share_seen);
+    const double height_m = 0.25 * factor * std::sin(2.0 * t_s);
+    bar.path.points.push_back(
+        {.t_s = t_s, .y_m = height_m, .sigma_x_m = 0.001, .sigma_y_m = 0.001, .seen = seen});
+    bar.disc.sightings.push_back({.frame = f,
+                                  .t_s = t_s,
+                                  .sighting = seen ? Sighting::kSeen : Sighting::kCoasted,
+                                  .centre = {},
+                                  .half_width_px = kRadiusPx,
+                                  .half_height_px = kRadiusPx,
+                                  .rim_seen = 0.5,
+                                  .camera_shift = {}});
+  }
+  bar.path.scale_sigma_rel = 0.002;
+  return bar;
+}
+
 bool found_by_brightness(const std::string& path) {
   try {
     ClipReader clip(path);
@@ -192,4 +214,22 @@ TEST_CASE("local contrast keeps the sense of an edge and leaves noise some grey 
   double square = 0.0;
   for (int x = 40; x < 440; ++x) square += std::pow(plain.at(x, 60) - 128.0, 2);
   CHECK(std::sqrt(square / 400.0) < 8.0);
+}
+
+TEST_CASE("two looks at a disc that differ in how far it went are less sure by as much",
+          "[tracking]") {
+  const auto cautioned = [](const TrackedBar& bar) { return !bar.notes.empty(); };
+  const TrackedBar alike = surer_of(looked_at(1.0, 0.9), looked_at(1.01, 0.9));
+  CHECK(travel_m(alike.path) == Approx(0.505).epsilon(0.01));
+  CHECK(alike.path.scale_sigma_rel == Approx(0.002));
+  CHECK_FALSE(cautioned(alike));
+
+  // 10 % farther: log(1.1) = 0.0953. The brighter look is kept, as long as it saw the disc.
+  const TrackedBar seen = surer_of(looked_at(1.0, 0.9), looked_at(1.1, 1.0));
+  CHECK(travel_m(seen.path) == Approx(0.5).epsilon(0.01));
+  CHECK(seen.path.scale_sigma_rel == Approx(0.0953).epsilon(0.01));
+  CHECK(cautioned(seen));
+  const TrackedBar seldom = surer_of(looked_at(1.0, 0.7), looked_at(1.1, 1.0));
+  CHECK(travel_m(seldom.path) == Approx(0.55).epsilon(0.01));
+  CHECK(seldom.path.scale_sigma_rel == Approx(0.0953).epsilon(0.01));
 }
