@@ -12,9 +12,9 @@ namespace {
 // and 1/6 of the acceleration's. Only that part makes a maximum move.
 constexpr double kNoiseShareOfVelocity = 1.0 / 2.0;
 constexpr double kNoiseShareOfAccel = 1.0 / 6.0;
-// At a peak the motion is smooth and little of it is smoothed away; this much of the variance is
-// counted. By the coverage test.
-constexpr double kPeakShareOfVelocity = 0.55;
+// At a peak the motion is smooth and hardly any of it is smoothed away. A dip half way is sharper;
+// this much of the variance is counted there. By the coverage test.
+constexpr double kDipShareOfVelocity = 0.55;
 // The velocity's curvature at a peak is taken over this much of the concentric phase either side:
 // closer in it is mostly noise.
 constexpr double kPeakShoulder = 0.08;
@@ -66,7 +66,8 @@ Extremum extremum_at(const Motion& motion, double t_s, int direction, double fro
   const double noise = std::sqrt(kNoiseShareOfVelocity) * at.velocity_sigma_mps;
   // Where the top is flat the formula has no bound, but one noise sigma is as far as it can go.
   const double bias = std::min(slope_variance / (2.0 * curvature), noise);
-  const double share = lasts ? 1.0 : kPeakShareOfVelocity;
+  const double seen = direction > 0 ? kNoiseShareOfVelocity : kDipShareOfVelocity;
+  const double share = lasts ? 1.0 : seen;
   const double own =
       std::hypot(std::sqrt(share) * at.velocity_sigma_mps, lasting_sigma(motion, t_s) / kLasting_s);
   return {.t_s = t_s,
