@@ -323,15 +323,26 @@ void DiscGatherer::take(const Frame& frame, const Frame& searched) {
     drop_twins(gathered_.discs);
     drop_clutter(gathered_.discs);
   }
-  if (number == 0 && before_) {
-    welcome(gathered_, before_->resting, pose_, t_s, number, least_radius_px());
-  }
+  welcome_known(t_s, number);
   if (number == 0 || t_s >= next_look_s_) look(picture, t_s, number);
   if (seed_ && t_s >= seed_->t_s) {
     seed_disc(gathered_, *seed_, picture, pose_, t_s, number);
     seed_.reset();
   }
   look_for_uprights(frame.luma, t_s);
+}
+
+/// The finder has judged what was seen before and does not look there again.
+void DiscGatherer::welcome_known(double t_s, std::int32_t number) {
+  if (!before_) return;
+  std::vector<RimFit> here;
+  for (const LyingDisc& d : before_->resting) {
+    if (d.since_s > t_s) continue;
+    here.push_back(d.fit);
+    here.back().ellipse.centre = pose_.now(d.fit.ellipse.centre);
+  }
+  std::erase_if(before_->resting, [&](const LyingDisc& d) { return d.since_s <= t_s; });
+  welcome(gathered_, here, pose_, t_s, number, least_radius_px());
 }
 
 void DiscGatherer::look_for_uprights(const LumaView& picture, double t_s) {

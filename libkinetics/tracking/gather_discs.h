@@ -15,6 +15,7 @@
 #include "libkinetics/tracking/camera_motion.h"
 #include "libkinetics/tracking/disc_finder.h"
 #include "libkinetics/tracking/disc_follower.h"
+#include "libkinetics/tracking/idle_watch.h"
 #include "libkinetics/tracking/track_bar.h"
 #include "libkinetics/tracking/uprights.h"
 
@@ -62,7 +63,8 @@ struct RecentFrame {
 /// it less is looked for: what lies still has just been seen, and is of little interest once a bar
 /// is worked.
 struct SeenBefore {
-  std::vector<RimFit> resting;   ///< discs as they lie in the first picture
+  /// Discs, placed as the first picture is seen; some may come later.
+  std::vector<LyingDisc> resting;
   double least_radius_px = 0.0;  ///< smaller ones are passed over
   /// What was looking until now, which knows what has not changed.
   std::shared_ptr<DiscFinder> finder = {};
@@ -98,6 +100,7 @@ class DiscGatherer {
  private:
   void look(const LumaView& picture, double t_s, std::int32_t number);
   void look_for_uprights(const LumaView& picture, double t_s);
+  void welcome_known(double t_s, std::int32_t number);
   void look_at_colours(const Frame& frame);
   void follow_all();
   [[nodiscard]] double least_radius_px() const;

@@ -208,6 +208,7 @@ void IdleWatch::take_up(const std::vector<RimFit>& found, double now_s, const Ca
     if (fit.ellipse.mean_radius_px() < least_px || discs_.size() >= kMostDiscs) continue;
     discs_.push_back({.fit = fit,
                       .place = pose.first(fit.ellipse.centre),
+                      .found_at_s = now_s,
                       .seen_at_s = now_s,
                       .others_away_from_s = away_from_s});
   }
@@ -238,12 +239,12 @@ CameraPose IdleWatch::pose_at(double t_s) const {
   return pose;
 }
 
-std::vector<RimFit> IdleWatch::resting(const CameraPose& pose) const {
-  std::vector<RimFit> out;
+std::vector<LyingDisc> IdleWatch::resting(const CameraPose& pose) const {
+  std::vector<LyingDisc> out;
   for (const RestingDisc& d : discs_) {
     if (!settled(d)) continue;
-    out.push_back(d.fit);
-    out.back().ellipse.centre = pose.now(d.place);
+    out.push_back({d.fit, d.found_at_s});
+    out.back().fit.ellipse.centre = pose.now(d.place);
   }
   return out;
 }

@@ -17,14 +17,21 @@
 
 namespace kinetics {
 
-/// A round thing at its place.
+/// A round thing that lies still.
+struct LyingDisc {
+  RimFit fit;
+  double since_s = 0.0;  ///< when it was found there
+};
+
+/// The same with what is known of it.
 struct RestingDisc {
   RimFit fit;                                       ///< as it was first seen
   Eigen::Vector2d place = Eigen::Vector2d::Zero();  ///< its centre, the camera's motion taken out
-  double seen_at_s = 0.0;                           ///< at its place
-  int stillness = 0;    ///< looks in a row in which it had not moved at all
-  bool away = false;    ///< from its place, in the last picture
-  double away_s = 0.0;  ///< for so long then
+  double found_at_s = 0.0;
+  double seen_at_s = 0.0;  ///< at its place, last
+  int stillness = 0;       ///< looks in a row in which it had not moved at all
+  bool away = false;       ///< from its place, in the last picture
+  double away_s = 0.0;     ///< for so long then
   /// Of what came while others were away: since when the first of those was.
   std::optional<double> others_away_from_s = {};
   /// Since when it may have been away. Nobody knows what it did before it was first seen.
@@ -56,7 +63,7 @@ class IdleWatch {
   /// Where the camera looked in the last picture up to a time, since the first one.
   [[nodiscard]] CameraPose pose_at(double t_s) const;
   /// What lay still until the alarm, as it is seen from a pose.
-  [[nodiscard]] std::vector<RimFit> resting(const CameraPose& pose) const;
+  [[nodiscard]] std::vector<LyingDisc> resting(const CameraPose& pose) const;
 
  private:
   struct Moment {

@@ -14,7 +14,7 @@ void mean_of_blocks(const LumaView& view, cv::Mat1b& small) {
   constexpr int kArea = kFactor * kFactor;
   for (int y = 0; y < small.rows; ++y) {
     std::uint8_t* out = small.ptr(y);
-    const std::uint8_t* block = view.origin + y * kFactor * view.step_y;
+    const std::uint8_t* block = view.origin + view.step_y * kFactor * y;
     for (int x = 0; x < small.cols; ++x, block += kFactor) {
       int sum = 0;
       for (int dy = 0; dy < kFactor; ++dy) {

@@ -26,7 +26,7 @@ struct ShiftVotes {
   std::vector<double> across = std::vector<double>(static_cast<std::size_t>(side));
 
   explicit ShiftVotes(int cells_a_side) : side(cells_a_side) {}
-  [[nodiscard]] float* row(int y) { return cells.data() + (y + 1) * wide + 1; }
+  [[nodiscard]] float* row(int y) { return cells.data() + std::ptrdiff_t{wide} * (y + 1) + 1; }
 
   /// All shifts that bring the rim onto an edge: a line. The offset is in cells.
   void add_line(const Vector2d& normal, double offset, float weight) {
@@ -38,15 +38,15 @@ struct ShiftVotes {
     for (int k = 0; k < side; ++k) {
       across[static_cast<std::size_t>(k)] = (offset - along * (k - half)) / beside + half;
     }
-    const int ahead = flat ? 1 : wide;
-    const int aside = flat ? wide : 1;
+    const std::ptrdiff_t ahead = flat ? 1 : wide;
+    const std::ptrdiff_t aside = flat ? wide : 1;
     float* cell = row(0);
     for (const double place : across) {
       const int towards_zero = static_cast<int>(place);
       const int below = towards_zero - (place < towards_zero ? 1 : 0);
       if (below >= -1 && below < side) {
         const auto share = static_cast<float>(place - below);
-        float* hit = cell + below * aside;
+        float* hit = cell + aside * below;
         hit[0] += weight * (1 - share);
         hit[aside] += weight * share;
       }

@@ -29,7 +29,8 @@ std::vector<float> RimCensus::mean() const {
 RimCensus census_of_rims(const LumaView& picture, const Ellipse& ellipse) {
   std::vector<RimRay> rays = lay_rays(ellipse);
   const double radius = ellipse.mean_radius_px();
-  RimCensus census{.by_sector = std::vector<float>(RimCensus::kSectors * RimCensus::kCount, 0.0F)};
+  RimCensus census{
+      .by_sector = std::vector<float>(std::size_t{RimCensus::kSectors} * RimCensus::kCount, 0.0F)};
   std::array<float, RimCensus::kSectors> rays_in{};
   EdgeReader edges;
   for (std::size_t i = 0; i < rays.size(); ++i) {

@@ -74,6 +74,12 @@ const std::vector<Vector2d>& directions_of(int count) {
   return all[static_cast<std::size_t>(count)];
 }
 
+/// One a pixel from −reach to reach.
+std::size_t places_within(int reach) {
+  const int places = 2 * reach + 1;
+  return static_cast<std::size_t>(places);
+}
+
 /// Grey values along a ray, one per pixel from −reach to reach, averaged over three places side by
 /// side.
 void sample_ray(const LumaView& picture,
@@ -89,7 +95,8 @@ void sample_ray(const LumaView& picture,
     for (int k = -reach; k <= reach; ++k) {
       const float x = x0 + static_cast<float>(k) * nx;
       const float y = y0 + static_cast<float>(k) * ny;
-      grey[static_cast<std::size_t>(k + reach)] =
+      const int place = k + reach;
+      grey[static_cast<std::size_t>(place)] =
           (grey_of(x, y) + grey_of(x - ny, y + nx) + grey_of(x + ny, y - nx)) * (1.0F / 3.0F);
     }
   };
@@ -135,7 +142,7 @@ void find_edges(std::span<const float> grey,
                 std::vector<float>& slope,
                 RimRay& ray) {
   const int usable = reach - kernel.radius;
-  slope.assign(static_cast<std::size_t>(2 * usable + 1), 0.0F);
+  slope.assign(places_within(usable), 0.0F);
   // Tap by tap, so that the compiler takes several places at once.
   const float* from = grey.data();
   for (const float tap : kernel.taps) {
@@ -196,7 +203,7 @@ void read_edges(const LumaView& picture,
                 int reach,
                 const Vector2d& blur_px,
                 std::vector<RimRay>& rays) {
-  const auto length = static_cast<std::size_t>(2 * reach + 1);
+  const std::size_t length = places_within(reach);
   std::vector<float> grey(rays.size() * length);
   const auto on_ray = [&](std::size_t i) { return std::span(grey).subspan(i * length, length); };
   std::vector<float> second_differences;
@@ -226,7 +233,7 @@ void EdgeReader::read(
     const LumaView& picture, const Vector2d& middle, int reach_px, double least, RimRay& ray) {
   const EdgeKernel& kernel = kernel_for_blur(0.0);
   const int reach = reach_px + kernel.radius + 2;
-  grey_.resize(static_cast<std::size_t>(2 * reach + 1));
+  grey_.resize(places_within(reach));
   sample_ray(picture, middle, ray.normal, reach, grey_);
   find_edges(grey_, reach, kernel, least, slope_, ray);
 }

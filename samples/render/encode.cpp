@@ -137,7 +137,14 @@ struct Encoder::Impl {
 
   void choose_quality() {
     const std::string crf = std::to_string(spec.crf);
-    if (spec.codec == "h264" || spec.codec == "hevc") {
+    if (spec.bit_rate_bps > 0.0) {
+      // No picture waits for a later one: the chips in phones code them as they come.
+      codec->bit_rate = static_cast<std::int64_t>(spec.bit_rate_bps);
+      codec->rc_max_rate = codec->bit_rate;
+      codec->rc_buffer_size = static_cast<int>(spec.bit_rate_bps);
+      codec->max_b_frames = 0;
+      av_opt_set(codec->priv_data, "preset", spec.preset.c_str(), 0);
+    } else if (spec.codec == "h264" || spec.codec == "hevc") {
       av_opt_set(codec->priv_data, "preset", spec.preset.c_str(), 0);
       av_opt_set(codec->priv_data, "crf", crf.c_str(), 0);
       if (spec.codec == "hevc") av_opt_set(codec->priv_data, "x265-params", "log-level=error", 0);

@@ -17,8 +17,9 @@ struct EncodeSpec {
   int height_px = 0;
   int rotation_deg = 0;  ///< clockwise, from stored to displayed
   int crf = 20;
-  double key_every_s = 0.0;  ///< between pictures coded whole; 0: the encoder's own choice
-  int tick_num = 1;          ///< one tick of the stamps lasts num/den s
+  double bit_rate_bps = 0.0;  ///< spent instead, as a phone does; 0: as much as crf takes
+  double key_every_s = 0.0;   ///< between pictures coded whole; 0: the encoder's own choice
+  int tick_num = 1;           ///< one tick of the stamps lasts num/den s
   int tick_den = 90000;
   double frame_rate_hz = 30.0;   ///< as stored
   double capture_rate_hz = 0.0;  ///< written into the metadata; 0: not

@@ -69,6 +69,7 @@ static void read_fields(const json& j, CaptureSpec& c, const std::string& where)
       .get("same_stamp_share", c.same_stamp_share)
       .get("rotation_deg", c.rotation_deg)
       .get("crf", c.crf)
+      .get("bit_rate_bps", c.bit_rate_bps)
       .get("codec", c.codec)
       .get("preset", c.preset)
       .get("key_every_s", c.key_every_s)
@@ -77,6 +78,7 @@ static void read_fields(const json& j, CaptureSpec& c, const std::string& where)
       .in_range("exposure_s", c.exposure_s, 0, 1)
       .in_range("readout_s", c.readout_s, 0, 0.1)
       .in_range("crf", c.crf, 0, 51)
+      .in_range("bit_rate_bps", c.bit_rate_bps, 0, 1e9)
       .in_range("key_every_s", c.key_every_s, 0, 60)
       .in_range("stored_rate_hz", c.stored_rate_hz, 0, 1000)
       .in_range("noise_sigma", c.noise_sigma, 0, 60)
@@ -88,6 +90,8 @@ static void read_fields(const json& j, CaptureSpec& c, const std::string& where)
       .in_range("same_stamp_share", c.same_stamp_share, 0, 0.9);
   if (c.delivered_rate_hz > 0.0 && c.stored_rate_hz > 0.0)
     throw std::runtime_error(where + ".delivered_rate_hz: not together with stored_rate_hz");
+  if (c.bit_rate_bps > 0.0 && c.codec != "h264")
+    throw std::runtime_error(where + ".bit_rate_bps: of h264 only");
   if (c.rotation_deg != 0 && c.rotation_deg != 90 && c.rotation_deg != 180 && c.rotation_deg != 270)
     throw std::runtime_error(where + ".rotation_deg: use 0, 90, 180 or 270");
 }

@@ -41,9 +41,10 @@ struct CaptureSpec {
   /// Brought to this even rate after it was taken, by showing at each moment the picture nearest to
   /// it, once more or not at all; 0: left as taken.
   double delivered_rate_hz = 0.0;
-  int rotation_deg = 0;             ///< clockwise turn the container asks for: 0, 90, 180, 270
-  int crf = 23;                     ///< quality asked from the encoder; higher is worse
-  std::string codec = "h264";       ///< h264, hevc, vp9, mpeg4 or mjpeg
+  int rotation_deg = 0;        ///< clockwise turn the container asks for: 0, 90, 180, 270
+  int crf = 23;                ///< quality asked from the encoder; higher is worse
+  double bit_rate_bps = 0.0;   ///< spent instead, as a phone does (h264); 0: as much as crf takes
+  std::string codec = "h264";  ///< h264, hevc, vp9, mpeg4 or mjpeg
   std::string preset = "veryfast";  ///< of h264 and hevc
   double key_every_s = 0.0;         ///< between pictures coded whole; 0: the encoder's own choice
 };

@@ -126,6 +126,7 @@ EncodeSpec encode_spec(const Scene& scene, const Schedule& schedule) {
                  .height_px = scene.camera.height_px,
                  .rotation_deg = cap.rotation_deg,
                  .crf = cap.crf,
+                 .bit_rate_bps = cap.bit_rate_bps,
                  .key_every_s = cap.key_every_s,
                  .tick_num = schedule.tick_num,
                  .tick_den = schedule.tick_den,

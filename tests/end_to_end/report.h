@@ -21,9 +21,16 @@ bool print_target(
 /// One table's figures as a JSON object in text.
 [[nodiscard]] std::string figures_as_json(const Score& score);
 
+/// Which of the conditions that have targets of their own a clip meets.
+struct Conditions {
+  bool square_1080p = false;
+  bool square_1080p60 = false;
+  bool clean_1080p60 = false;
+};
+
 class Report {
  public:
-  void add(const Score& score, bool square_1080p60, bool square_1080p);
+  void add(const Score& score, Conditions conditions = {});
   void print_totals(std::ostream& out) const;
   /// Every target with what was reached. True when all hold, but for those whose names begin with
   /// one of `known_short`.
@@ -32,7 +39,7 @@ class Report {
 
  private:
   std::vector<Score> scores_;
-  Score all_, square_1080p60_, square_1080p_;
+  Score all_, square_1080p60_, square_1080p_, clean_1080p60_;
 };
 
 }  // namespace accuracy

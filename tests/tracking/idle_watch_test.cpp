@@ -117,7 +117,9 @@ TEST_CASE("discs that are changed for others sound no alarm, until those are tak
     CAPTURE(t);
     CHECK_FALSE(watch.take(frame(t, 120.3)));
   }
-  CHECK(watch.resting(watch.pose_at(29.0)).size() == 1);
+  const auto lying = watch.resting(watch.pose_at(29.0));
+  REQUIRE(lying.size() == 1);
+  CHECK(lying.front().since_s >= 10 + bare);
   bool alarm = false;
   for (int t = 30; t < 37 && !alarm; ++t) alarm = watch.take(frame(t, 120.3 + 40.0 * (t % 3)));
   CHECK(alarm);
