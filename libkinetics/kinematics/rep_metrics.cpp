@@ -13,6 +13,10 @@ namespace {
 // More of the concentric phase out of sight than this, and its numbers would be guesses.
 constexpr double kMostHidden = 0.35;
 constexpr std::size_t kFewestFrames = 5;
+// The pull of a snatch peaks near 2 m/s, an empty bar that is thrown at some 3 (common practice, no
+// source).
+constexpr double kFasterThanAnyBar_mps = 3.5;
+
 double square(double x) {
   return x * x;
 }
@@ -35,11 +39,12 @@ Sight sight(const Motion& motion, double from_s, double to_s) {
   return out;
 }
 
-// Whether one thing was followed at the phase's start and another at its end.
-bool jumps(const Motion& motion, double from_s, double to_s) {
+// Whether something else than the bar was followed on the phase's way.
+bool leaves_bar(const Motion& motion, double from_s, double to_s) {
   const std::vector<MotionSample>& s = motion.samples;
   for (std::size_t i = sample_before(motion, from_s); i < s.size() && s[i].t_s <= to_s; ++i) {
-    if (s[i].jumped && s[i].t_s > from_s) return true;
+    if (s[i].t_s <= from_s) continue;
+    if (s[i].jumped || s[i].velocity_mps > kFasterThanAnyBar_mps) return true;
   }
   return false;
 }
@@ -172,7 +177,7 @@ void measure_descent(const Motion& motion, const Rise& rise, double th, Rep& rep
     return outside ? Reason::kOutsideClip : Reason::kDiscHidden;
   };
   const PhaseErrors e = phase_errors(motion, down);
-  const bool one_course = !jumps(motion, down.start.t_s, down.end.t_s);
+  const bool one_course = !leaves_bar(motion, down.start.t_s, down.end.t_s);
   if (down.start.known && down.end.known && one_course) {
     const double duration = down.end.t_s - down.start.t_s;
     const double mean = down.gain_m / duration;
@@ -228,7 +233,7 @@ MeasuredRep measure(const Motion& motion, const Rise& rise, double threshold_mps
   const double duration = rep.end_s - rep.start_s;
   const Sight seen = sight(motion, rep.start_s, rep.end_s);
   out.hidden = !up.start.known || !up.end.known || seen.hidden_s > kMostHidden * duration ||
-               jumps(motion, rep.start_s, rep.end_s);
+               leaves_bar(motion, rep.start_s, rep.end_s);
   if (out.hidden || seen.frames < kFewestFrames) {
     set_unmeasured(rep, out.hidden ? Reason::kDiscHidden : Reason::kTooFewFrames);
     out.hidden = true;

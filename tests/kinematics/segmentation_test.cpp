@@ -2,6 +2,7 @@
 // is follows from the definition in libkinetics/kinematics/reps.h. What lifters, loaders and
 // passers-by do around a set is common practice, no source.
 #include <algorithm>
+#include <cmath>
 #include <string>
 
 #include <catch2/catch.hpp>
@@ -346,6 +347,21 @@ TEST_CASE("a rise on whose way something else is taken for the bar is not measur
   CHECK(table.reps[1].rom_m.reason() == Reason::kDiscHidden);
   CHECK(flagged(table.reps[1], FlagKind::kNotMeasured));
   CHECK(table.reps[2].rom_m.value() == Approx(0.6).margin(0.005));
+}
+
+TEST_CASE("a rise that is faster than any bar for a moment is not measured", "[kinematics]") {
+  Lift lift = unracked();
+  lift.move(-0.6, 1.4);
+  const double t = lift.length_s();
+  lift.rep(0.6, 1.2).rest(1.5).move(-0.6, 1.4).rep(0.6, 1.2).rest(2.0);
+  // Smoothly 40 cm higher within some pictures: on average no faster than a lift.
+  BarPath path = filmed(lift, {.rate_hz = 120.0});
+  for (PathPoint& p : path.points) p.y_m += 0.2 * (1.0 + std::tanh((p.t_s - t - 0.6) / 0.05));
+  const SetTable table = find_reps(estimate_motion(path), {});
+  REQUIRE(table.reps.size() == 2);
+  CHECK_FALSE(table.reps[0].peak_velocity_mps.ok());
+  CHECK_FALSE(table.reps[0].mean_velocity_mps.ok());
+  CHECK(table.reps[1].rom_m.value() == Approx(0.6).margin(0.005));
 }
 
 TEST_CASE("a bar that never moves gives no rep", "[kinematics]") {
