@@ -165,6 +165,12 @@ void try_rate(double rate_hz, const Fours& fours, const std::vector<Four>& some,
   }
 }
 
+Fit best_at(double rate_hz, const Fours& fours) {
+  Fit best{.stray_s = fours.interval_s};
+  try_rate(rate_hz, fours, fours.all, best);
+  return best;
+}
+
 /// In some seconds first, then about the best of those in twice as many, and so on.
 Fit best_about(double usual_hz, const Fours& fours) {
   double span_s = std::min(kFirstSpanS, fours.span_s);
@@ -202,8 +208,11 @@ std::vector<SourceClock> source_clocks(const BarPath& path) {
   std::vector<SourceClock> out;
   for (const double usual_hz : kSourceRates_hz) {
     if (is_multiple(usual_hz * fours.interval_s)) continue;
-    const Fit fit = best_about(usual_hz, fours);
-    if (fit.stray_s < kLeaves * by_stamps_s) out.push_back(fit.clock);
+    for (const Fit& fit : {best_at(usual_hz, fours),
+                           best_at(usual_hz / 1.001, fours),
+                           best_about(usual_hz, fours)}) {
+      if (fit.stray_s < kLeaves * by_stamps_s) out.push_back(fit.clock);
+    }
   }
   return out;
 }

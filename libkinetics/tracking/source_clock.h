@@ -21,9 +21,10 @@ struct SourceClock {
   [[nodiscard]] double nearest_s(double t_s) const;
 };
 
-/// Clocks that may be behind the clip, one a rate at most: at their moments, each picture being
-/// moved to the nearest or, well between two, to either, a moving bar goes far more smoothly than
-/// by the stamps. Not all of them need be true; a slow clock's moments are a fast one's as well.
+/// Clocks that may be behind the clip, of each rate the exact ones before another: at their
+/// moments, each picture being moved to the nearest or, well between two, to either, a moving bar
+/// goes far more smoothly than by the stamps. Not all of them need be true; a slow clock's moments
+/// are a fast one's as well.
 ///
 /// Rates looked through are those that cameras take at, give or take what their clocks are off by.
 /// A second or so of movement is needed.
