@@ -166,7 +166,7 @@ void try_rate(double rate_hz, const Fours& fours, const std::vector<Four>& some,
 }
 
 Fit best_at(double rate_hz, const Fours& fours) {
-  Fit best{.stray_s = fours.interval_s};
+  Fit best{.clock = {.rate_hz = rate_hz}, .stray_s = fours.interval_s};
   try_rate(rate_hz, fours, fours.all, best);
   return best;
 }
