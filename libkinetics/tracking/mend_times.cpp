@@ -43,7 +43,7 @@ void mend_times(BarPath& path, Notes& notes) {
   BarPath mended = path;
   for (std::size_t i = 0; i < mended.points.size(); ++i) {
     mended.points[i].t_s = taken->t_s[i];
-    mended.points[i].seen = mended.points[i].seen && !taken->copied[i];
+    mended.points[i].seen = mended.points[i].seen && !taken->left_out[i];
   }
   const double stray_s = stray_of_stamps_s(path);
   if (stray_s > 0.0 && stray_of_stamps_s(mended) > kLeaves * stray_s) return;

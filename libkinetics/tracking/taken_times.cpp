@@ -29,6 +29,9 @@ constexpr double kMostUneven = 0.02;
 /// See source_clock.cpp.
 constexpr double kEither = 0.15;
 constexpr double kSameS = 1e-4;
+/// A hole, in pictures taken; and how far off the clock's nearest moment is well between two.
+constexpr double kHole = 3.5;
+constexpr double kWellBetween = 0.45;
 /// With missing pictures the bar goes on as fast as before: to within this share of a picture's
 /// way.
 constexpr double kGoesOn = 0.4;
@@ -85,7 +88,7 @@ bool even(const BarPath& path, double interval_s) {
 /// Unseen points keep their place between the seen ones beside them.
 TakenTimes spread(const BarPath& path, const Seen& seen, const std::vector<double>& taken_s) {
   TakenTimes out{.t_s = std::vector<double>(path.points.size()),
-                 .copied = std::vector<bool>(path.points.size(), false)};
+                 .left_out = std::vector<bool>(path.points.size(), false)};
   double later_s = taken_s.front() - seen.heights.front().stamp_s;
   std::size_t next = 0;
   std::size_t last = 0;  // of the seen ones kept
@@ -93,7 +96,7 @@ TakenTimes spread(const BarPath& path, const Seen& seen, const std::vector<doubl
     out.t_s[i] = path.points[i].t_s + later_s;
     if (next == seen.points.size() || seen.points[next] != i) continue;
     if (next > 0 && taken_s[next] < taken_s[last] + kSameS) {
-      out.copied[i] = true;
+      out.left_out[i] = true;
     } else {
       later_s = taken_s[next] - path.points[i].t_s;
       out.t_s[i] = taken_s[next];
@@ -104,7 +107,7 @@ TakenTimes spread(const BarPath& path, const Seen& seen, const std::vector<doubl
   // Those between two seen ones may have been overtaken: lay them out evenly.
   std::size_t from = 0;
   for (std::size_t i = 1; i < out.t_s.size(); ++i) {
-    const bool fixed = path.points[i].seen && !out.copied[i];
+    const bool fixed = path.points[i].seen && !out.left_out[i];
     if (!fixed) continue;
     const auto steps = static_cast<double>(i - from);
     for (std::size_t k = from + 1; k < i; ++k) {
@@ -152,6 +155,17 @@ Moments with_missing(double interval_s) {
   };
 }
 
+/// Of a picture well between two of the clock's moments nothing tells which, when it is the first
+/// after a hole.
+void leave_out_after_holes(const SourceClock& clock, const Seen& seen, TakenTimes& taken) {
+  for (std::size_t k = 1; k < seen.heights.size(); ++k) {
+    const double stamp_s = seen.heights[k].stamp_s;
+    const double hole = (stamp_s - seen.heights[k - 1].stamp_s) * clock.rate_hz;
+    const double share = std::abs(stamp_s - clock.nearest_s(stamp_s)) * clock.rate_hz;
+    if (hole > kHole && share > kWellBetween) taken.left_out[seen.points[k]] = true;
+  }
+}
+
 struct AnotherRate {
   TakenTimes times;
   double explained = 0.0;
@@ -166,6 +180,7 @@ std::optional<AnotherRate> of_another_rate(const BarPath& path, const Seen& seen
     if (explained < kLeastExplained + (out ? out->explained : 0.0)) continue;
     out = AnotherRate{spread(path, seen, course.taken_s), explained};
     out->times.source_hz = clock.rate_hz;
+    leave_out_after_holes(clock, seen, out->times);
   }
   return out;
 }

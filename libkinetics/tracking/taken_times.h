@@ -11,10 +11,11 @@
 namespace kinetics {
 
 struct TakenTimes {
-  std::vector<double> t_s;   ///< of every point of the path
-  std::vector<bool> copied;  ///< it shows once more what the one before showed
-  double source_hz = 0.0;    ///< pictures of so many a second were brought to another rate, or 0
-  std::size_t missing = 0;   ///< pictures are missing and the others stamped as if none were
+  std::vector<double> t_s;  ///< of every point of the path
+  /// It shows once more what the one before showed, or nothing tells when it was taken.
+  std::vector<bool> left_out;
+  double source_hz = 0.0;   ///< pictures of so many a second were brought to another rate, or 0
+  std::size_t missing = 0;  ///< pictures are missing and the others stamped as if none were
   /// Of the time a start or a stop takes, 1 sigma: a picture that is missing while the bar hardly
   /// moves does not show.
   double slow_sigma_s = 0.0;

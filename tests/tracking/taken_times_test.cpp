@@ -63,7 +63,7 @@ double farthest_off_s(const TakenTimes& found, const std::vector<double>& taken_
     std::vector<double> off_s;
     for (std::size_t i = 0; i < taken_s.size(); ++i) {
       const bool within = taken_s[i] >= from_s && taken_s[i] < from_s + rep_s;
-      if (within && speed_mps(taken_s[i]) > 0.4 && !found.copied[i]) {
+      if (within && speed_mps(taken_s[i]) > 0.4 && !found.left_out[i]) {
         off_s.push_back(found.t_s[i] - taken_s[i]);
       }
     }
@@ -150,7 +150,7 @@ TEST_CASE("pictures shown again in the place of missing ones are told apart", "[
   const auto found = taken_times(path_of(taken_s, 30.0));
   REQUIRE(found.has_value());
   CHECK(found->missing == 0);
-  CHECK(std::count(found->copied.begin(), found->copied.end(), true) > 10);
+  CHECK(std::count(found->left_out.begin(), found->left_out.end(), true) > 10);
   CHECK(farthest_off_s(*found, taken_s, true) < 1.5 / 30.0);
 }
 
