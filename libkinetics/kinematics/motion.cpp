@@ -454,6 +454,7 @@ Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
   motion.scale_sigma_rel = path.scale_sigma_rel;
   motion.shutter_sigma_s_per_m = path.shutter_sigma_s_per_m;
   motion.stamp_sigma_s = path.stamp_sigma_s;
+  motion.slow_time_sigma_s = path.slow_time_sigma_s;
   motion.hold_sigma_m = path.hold_sigma_m;
   return motion;
 }

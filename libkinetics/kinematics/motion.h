@@ -87,6 +87,7 @@ struct Motion {
   double scale_sigma_rel = 0.0;
   double shutter_sigma_s_per_m = 0.0;
   double stamp_sigma_s = 0.0;
+  double slow_time_sigma_s = 0.0;
   double hold_sigma_m = 0.0;
 };
 

@@ -61,9 +61,10 @@ PhaseErrors phase_errors(const Motion& motion, const Travel& travel) {
                                  lasting_sigma(motion, travel.start.t_s));
   const double to = std::hypot(state_at(motion, travel.end.t_s).height_sigma_m,
                                lasting_sigma(motion, travel.end.t_s));
+  const double time = std::hypot(0.5 * motion.stamp_sigma_s, motion.slow_time_sigma_s);
   return {.height_sigma_m = std::hypot(from, to),
-          .start_sigma_s = std::hypot(travel.start.sigma_s, 0.5 * motion.stamp_sigma_s),
-          .end_sigma_s = std::hypot(travel.end.sigma_s, 0.5 * motion.stamp_sigma_s)};
+          .start_sigma_s = std::hypot(travel.start.sigma_s, time),
+          .end_sigma_s = std::hypot(travel.end.sigma_s, time)};
 }
 
 // Error of a mean velocity over a phase. Moving an end by dt adds threshold * dt of height, so the

@@ -60,11 +60,11 @@
 ///                sigma_y_px, rim_seen, camera_shift_x_px, camera_shift_y_px
 ///   /path        one row a frame, in the gym, as measured: t_s, x_m, y_m, sigma_x_m, sigma_y_m,
 ///                lasting_sigma_m, seen; attributes scale_sigma_rel, shutter_sigma_s_per_m,
-///                stamp_sigma_s, hold_sigma_m, alike_s
+///                stamp_sigma_s, slow_time_sigma_s, hold_sigma_m, alike_s
 ///   /motion      one row a frame, smoothed: t_s, x_m, height_m, velocity_mps, accel_mps2,
 ///                height_sigma_m, velocity_sigma_mps, accel_sigma_mps2, lasting_sigma_m, measured;
 ///                attributes
-///                jerk_psd_m2ps5, noise_scale, gaps_bridged and the four of /path
+///                jerk_psd_m2ps5, noise_scale, gaps_bridged and the first five of /path
 ///   /reps        one row a rep: set, rep, kind, start_s, end_s, bottom_height_m, top_height_m,
 ///                flags (words parted by spaces), and for each quantity of rep_quantities.h three
 ///                datasets, for example mean_velocity_mps, mean_velocity_sigma_mps (both NaN when

@@ -180,6 +180,7 @@ void describe_path(Archive& a, PathT& path) {
   a.attribute("scale_sigma_rel", path.scale_sigma_rel);
   a.attribute("shutter_sigma_s_per_m", path.shutter_sigma_s_per_m);
   a.attribute("stamp_sigma_s", path.stamp_sigma_s);
+  a.added_attribute("slow_time_sigma_s", path.slow_time_sigma_s);
   a.added_attribute("hold_sigma_m", path.hold_sigma_m);
   a.added_attribute("alike_s", path.alike_s);
   auto& rows = path.points;
@@ -200,6 +201,7 @@ void describe_motion(Archive& a, MotionT& motion) {
   a.attribute("scale_sigma_rel", motion.scale_sigma_rel);
   a.attribute("shutter_sigma_s_per_m", motion.shutter_sigma_s_per_m);
   a.attribute("stamp_sigma_s", motion.stamp_sigma_s);
+  a.added_attribute("slow_time_sigma_s", motion.slow_time_sigma_s);
   a.added_attribute("hold_sigma_m", motion.hold_sigma_m);
   auto& rows = motion.samples;
   a.column("t_s", "s", rows, KINETICS_FIELD(t_s));

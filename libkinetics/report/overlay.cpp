@@ -340,6 +340,22 @@ void Drawing::numbers() {
   }
 }
 
+/// Where pictures were not taken at the times they carry, reps and path have the real times, the
+/// disc those of the clip.
+Session by_real_time(const Session& session) {
+  Session out = session;
+  auto& sightings = out.disc.sightings;
+  for (std::size_t i = 0; i < std::min(sightings.size(), out.path.points.size()); ++i) {
+    sightings[i].t_s = out.path.points[i].t_s;
+  }
+  return out;
+}
+
+double real_time_s(const Session& timed, std::size_t number, double stamp_s) {
+  const auto& sightings = timed.disc.sightings;
+  return number < sightings.size() ? sightings[number].t_s : stamp_s;
+}
+
 }  // namespace
 
 void draw_overlay(const Session& session, double t_s, ColourPicture& picture) {
@@ -362,9 +378,11 @@ void write_overlay(const Session& session,
   }
   ClipReader clip(clip_path, session.options.clip);
   std::optional<ClipWriter> writer;
+  const Session timed = by_real_time(session);
+  std::size_t number = 0;
   while (const std::optional<Frame> frame = clip.next()) {
     ColourPicture picture = to_colour(*frame, clip.info(), kLongestSide);
-    draw_overlay(session, frame->t_s, picture);
+    draw_overlay(timed, real_time_s(timed, number++, frame->t_s), picture);
     if (!writer) writer.emplace(out_path, picture.width_px, picture.height_px);
     writer->add(picture, frame->t_s * clip.info().slow_motion_factor);
     if (progress) progress(clip.fraction_read());

@@ -9,8 +9,8 @@
 
 #include "libkinetics/tracking/disc_behind.h"
 #include "libkinetics/tracking/lying_picture.h"
+#include "libkinetics/tracking/mend_times.h"
 #include "libkinetics/tracking/outer_rim.h"
-#include "libkinetics/tracking/stamp_stray.h"
 #include "libkinetics/tracking/view.h"
 
 namespace kinetics {
@@ -144,7 +144,8 @@ TrackedBar bar_of_disc(const Gathered& gathered,
                        const std::vector<DiscMerit>& merits,
                        std::size_t chosen,
                        const ClipInfo& clip,
-                       const TrackingOptions& options) {
+                       const TrackingOptions& options,
+                       Stamps stamps) {
   const double lasts_s = gathered.times_s.back() - gathered.times_s.front();
   const double frame_rate_hz =
       lasts_s > 0.0 ? static_cast<double>(gathered.times_s.size() - 1) / lasts_s : 30.0;
@@ -175,19 +176,9 @@ TrackedBar bar_of_disc(const Gathered& gathered,
   const double hold_px = kHoldFinePx + (kHoldCoarsePx - kHoldFinePx) * gathered.unchanged_share;
   if (view.px_per_m > 0.0) result.path.hold_sigma_m = hold_px / view.px_per_m;
   result.path.alike_s = kAlikeS;
-  const double stray_s = stray_of_stamps_s(result.path);
-  result.path.stamp_sigma_s = std::hypot(
-      stray_s,
-      static_cast<double>(tick.num) / tick.den / std::sqrt(12.0) / clip.slow_motion_factor);
-  if (stray_s > 0.0) {
-    result.notes.push_back(
-        {NoteKind::kCaution,
-         fmt::format("The pictures were not taken at the times they carry (± {:.0f} ms): the clip "
-                     "was brought to another frame rate, or pictures are missing. Velocities are "
-                     "less sure, and wrong where many are missing. Use the file as the phone "
-                     "stored it.",
-                     1e3 * stray_s)});
-  }
+  const double tick_s = static_cast<double>(tick.num) / tick.den / clip.slow_motion_factor;
+  if (stamps == Stamps::kMend) mend_times(result.path, result.notes);
+  judge_stamps(result.path, tick_s, result.notes);
   add_cautions(result.path, gathered.camera_seen, result.notes);
   if (unsure_rim > 0.0) result.notes.push_back(note_on_view(view.off_square_rad, unsure_rim));
   if (behind) result.notes.push_back(note_on(*behind, options.disc_diameter_m));

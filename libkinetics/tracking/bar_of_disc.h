@@ -27,10 +27,15 @@ void check_tracking(const TrackingOptions& options, const ClipInfo& clip);
                                     const ClipInfo& clip,
                                     const std::optional<DiscSeed>& seed);
 
+/// What to do when pictures were not taken at the times they carry. A part of a recording keeps the
+/// recording's clock.
+enum class Stamps { kMend, kKeep };
+
 [[nodiscard]] TrackedBar bar_of_disc(const Gathered& gathered,
                                      const std::vector<DiscMerit>& merits,
                                      std::size_t chosen,
                                      const ClipInfo& clip,
-                                     const TrackingOptions& options);
+                                     const TrackingOptions& options,
+                                     Stamps stamps);
 
 }  // namespace kinetics

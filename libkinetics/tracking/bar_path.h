@@ -32,6 +32,9 @@ struct BarPath {
   /// Timing error of one stamp (1 sigma), s: the container's resolution, and how far pictures stray
   /// from the times they carry. Not part of the points' sigmas.
   double stamp_sigma_s = 0.0;
+  /// Error of the time in which the bar starts or stops (1 sigma), s: of pictures that are missing
+  /// without a gap in the stamps, those do not show.
+  double slow_time_sigma_s = 0.0;
   /// Errors of sightings nearer to each other in time than this are alike, s: video coding carries
   /// what is wrong with one picture on to the next ones. 0 where each errs by itself.
   double alike_s = 0.0;

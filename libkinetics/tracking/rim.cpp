@@ -256,8 +256,7 @@ Fit refine(const std::vector<RimRay>& rays,
       fit.weights += tukey;
     }
     if (fit.residuals.size() < 8) return fit;
-    magnitudes = fit.strengths;
-    usual_strength = median_of(magnitudes);
+    usual_strength = std::max(1e-6, median_of(fit.strengths));
     magnitudes.clear();
     for (const double r : fit.residuals) magnitudes.push_back(std::abs(r));
     sigma_px = std::clamp(1.4826 * median_of(magnitudes), 0.03, 1.0);

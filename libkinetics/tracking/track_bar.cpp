@@ -122,7 +122,7 @@ TrackedBar track_bar(ClipReader& clip, const TrackingOptions& options, const Pro
   const Gathered gathered = gather_discs(clip, options, progress);
   const std::vector<DiscMerit> merits = merits_of(gathered, options);
   const std::size_t chosen = pick_disc(gathered, merits, clip.info(), options.seed);
-  return bar_of_disc(gathered, merits, chosen, clip.info(), options);
+  return bar_of_disc(gathered, merits, chosen, clip.info(), options, Stamps::kMend);
 }
 
 }  // namespace kinetics

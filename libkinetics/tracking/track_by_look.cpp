@@ -253,7 +253,7 @@ std::optional<TrackedBar> track_by_look(Look look,
                   best_rim(*gathered, merits, chosen) < kLeastRim)) {
       return std::nullopt;
     }
-    TrackedBar bar = bar_of_disc(*gathered, merits, chosen, clip.info(), options);
+    TrackedBar bar = bar_of_disc(*gathered, merits, chosen, clip.info(), options, Stamps::kMend);
     const Seen seen = summary(bar.disc);
     if (by_brightness && look == Look::kColour && !shows_more(seen, summary(*by_brightness)))
       return std::nullopt;

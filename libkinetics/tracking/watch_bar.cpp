@@ -198,7 +198,7 @@ WorkedDisc worked_disc(const Gathered& gathered,
                        std::size_t k,
                        const ClipInfo& clip,
                        const TrackingOptions& options) {
-  TrackedBar bar = bar_of_disc(gathered, merits, k, clip, options);
+  TrackedBar bar = bar_of_disc(gathered, merits, k, clip, options, Stamps::kKeep);
   // Its lip may have been followed: the sightings are those of the outer rim.
   std::vector<double> radii;
   for (const DiscSighting& s : bar.disc.sightings) {

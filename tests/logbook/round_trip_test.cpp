@@ -170,6 +170,7 @@ void check_same(const Session& a, const Session& b) {
   CHECK(a.path.scale_sigma_rel == b.path.scale_sigma_rel);
   CHECK(a.path.shutter_sigma_s_per_m == b.path.shutter_sigma_s_per_m);
   CHECK(a.path.stamp_sigma_s == b.path.stamp_sigma_s);
+  CHECK(a.path.slow_time_sigma_s == b.path.slow_time_sigma_s);
   CHECK(a.path.hold_sigma_m == b.path.hold_sigma_m);
   CHECK(a.path.alike_s == b.path.alike_s);
   check_same(a.motion.samples, b.motion.samples);
@@ -179,6 +180,7 @@ void check_same(const Session& a, const Session& b) {
   CHECK(a.motion.scale_sigma_rel == b.motion.scale_sigma_rel);
   CHECK(a.motion.shutter_sigma_s_per_m == b.motion.shutter_sigma_s_per_m);
   CHECK(a.motion.stamp_sigma_s == b.motion.stamp_sigma_s);
+  CHECK(a.motion.slow_time_sigma_s == b.motion.slow_time_sigma_s);
   CHECK(a.motion.hold_sigma_m == b.motion.hold_sigma_m);
   check_same(a.reps, b.reps);
   CHECK(a.findings == b.findings);

@@ -262,6 +262,7 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
   session.path.scale_sigma_rel = draw.positive();
   session.path.shutter_sigma_s_per_m = draw.positive();
   session.path.stamp_sigma_s = draw.positive();
+  session.path.slow_time_sigma_s = draw.positive();
   session.path.hold_sigma_m = draw.positive();
   session.path.alike_s = draw.positive();
   session.motion.jerk_psd_m2ps5 = draw.positive();
@@ -270,6 +271,7 @@ Session random_session(std::uint32_t seed, std::size_t frames, std::size_t reps)
   session.motion.scale_sigma_rel = draw.positive();
   session.motion.shutter_sigma_s_per_m = draw.positive();
   session.motion.stamp_sigma_s = draw.positive();
+  session.motion.slow_time_sigma_s = draw.positive();
   session.motion.hold_sigma_m = draw.positive();
   for (std::size_t i = 0; i < reps; ++i) session.reps.push_back(rep(draw, i, reps));
   session.findings = findings(draw, session.reps);
