@@ -232,12 +232,16 @@ JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
       if (g.seen && !slot.seen) slot = g;
     }
   }
+  // What lies still behind a resting disc seems to be a ring on its face until the bar is lifted.
+  const auto may_be_ring = [&](std::size_t k) {
+    return k != chosen && merits[k].up_and_down_m > 0.0;
+  };
   // Hubs first: they keep their place on the face better than a groove or a lip.
   for (std::size_t k = 0; k < discs.size(); ++k) {
-    if (k != chosen && discs[k].hub()) fill_from_ring(discs[k].hub()->glimpses(), joined);
+    if (may_be_ring(k) && discs[k].hub()) fill_from_ring(discs[k].hub()->glimpses(), joined);
   }
   for (std::size_t k = 0; k < discs.size(); ++k) {
-    if (k != chosen) fill_from_ring(discs[k].glimpses(), joined);
+    if (may_be_ring(k)) fill_from_ring(discs[k].glimpses(), joined);
   }
   out.glimpses.reserve(joined.size());
   for (const auto& [frame, g] : joined) {
