@@ -211,7 +211,8 @@ JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
                              std::size_t chosen,
                              double frame_rate_hz) {
   JoinedGlimpses out;
-  GlimpsesByFrame joined = with_hub(discs[chosen], frame_rate_hz, out.scale_sigma_rel);
+  const GlimpsesByFrame by_itself = with_hub(discs[chosen], frame_rate_hz, out.scale_sigma_rel);
+  GlimpsesByFrame joined = by_itself;
   for (std::size_t k = 0; k < discs.size(); ++k) {
     if (k == chosen) continue;
     const bool same_disc =
@@ -243,6 +244,7 @@ JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
   for (std::size_t k = 0; k < discs.size(); ++k) {
     if (may_be_ring(k)) fill_from_ring(discs[k].glimpses(), joined);
   }
+  drop_unjoined(by_itself, frame_rate_hz, joined);
   out.glimpses.reserve(joined.size());
   for (const auto& [frame, g] : joined) {
     out.glimpses.push_back(g);
