@@ -20,6 +20,12 @@ constexpr double kStrongestBlow_mps = 5.0;
 /// A jump must stand out from how far the sightings lie off the two courses, in sigmas.
 constexpr double kClearlySigmas = 6.0;
 
+/// A lone stray lies off the cubic through three sightings on either side by so many sigmas and by
+/// so much, m.
+constexpr std::size_t kBesideStray = 3;
+constexpr double kStraySigmas = 8.0;
+constexpr double kLeastStray_m = 0.005;
+
 using Window = std::array<const PathPoint*, kTogether>;
 
 /// By how much the second half lies beside where the first one was going.
@@ -53,7 +59,50 @@ double clearness(const Step& step, double dt_s) {
   return std::abs(step.size_m) / (0.5 * kStrongestBlow_mps * dt_s + kClearlySigmas * step.sigma_m);
 }
 
+/// Whether the sighting `k` lies off the course of its neighbours.
+bool strays(const std::vector<const PathPoint*>& seen, std::size_t k, double noise_scale) {
+  constexpr int kNeighbours = 2 * static_cast<int>(kBesideStray);
+  const auto terms_at = [&](double t_s) {
+    const double reach_s = seen[k + kBesideStray]->t_s - seen[k - kBesideStray]->t_s;
+    const double t = (t_s - seen[k]->t_s) / reach_s;
+    return Eigen::RowVector4d(1.0, t, t * t, t * t * t);
+  };
+  Eigen::Matrix<double, kNeighbours, 4> terms;
+  Eigen::Matrix<double, kNeighbours, 1> places;
+  double stated = noise_scale * seen[k]->sigma_y_m;
+  Eigen::Index row = 0;
+  for (std::size_t i = k - kBesideStray; i <= k + kBesideStray; ++i) {
+    if (i == k) continue;
+    terms.row(row) = terms_at(seen[i]->t_s);
+    places(row++) = seen[i]->y_m - seen[k]->y_m;
+    stated = std::max(stated, noise_scale * seen[i]->sigma_y_m);
+  }
+  const Eigen::Matrix4d inverse = (terms.transpose() * terms).inverse();
+  const Eigen::Vector4d fit = inverse * terms.transpose() * places;
+  const double scatter = (places - terms * fit).norm() / std::sqrt(kNeighbours - 4);
+  const double sigma = std::max(scatter, stated) * std::sqrt(1.0 + inverse(0, 0));
+  return std::abs(fit(0)) > std::max(kLeastStray_m, kStraySigmas * sigma);
+}
+
 }  // namespace
+
+std::vector<char> lone_strays(const std::vector<PathPoint>& points,
+                              double noise_scale,
+                              double max_gap_s) {
+  std::vector<char> lone(points.size(), 0);
+  std::vector<const PathPoint*> seen;
+  for (const PathPoint& p : points) {
+    if (p.seen) seen.push_back(&p);
+  }
+  for (std::size_t k = kBesideStray; k + kBesideStray < seen.size(); ++k) {
+    const bool near = seen[k]->t_s - seen[k - kBesideStray]->t_s <= max_gap_s &&
+                      seen[k + kBesideStray]->t_s - seen[k]->t_s <= max_gap_s;
+    if (near && strays(seen, k, noise_scale)) {
+      lone[static_cast<std::size_t>(seen[k] - points.data())] = 1;
+    }
+  }
+  return lone;
+}
 
 std::vector<char> jumps_of_course(const std::vector<PathPoint>& points,
                                   double noise_scale,

@@ -18,4 +18,11 @@ namespace kinetics {
                                                 double noise_scale,
                                                 double max_gap_s);
 
+/// For each point whether it alone lies off the course of those before and after, by far more than
+/// they scatter: the picture before once more, or a moment's slip. No bar goes there and back
+/// between two pictures.
+[[nodiscard]] std::vector<char> lone_strays(const std::vector<PathPoint>& points,
+                                            double noise_scale,
+                                            double max_gap_s);
+
 }  // namespace kinetics

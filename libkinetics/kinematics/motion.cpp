@@ -198,6 +198,15 @@ Screened screen(const std::vector<PathPoint>& points, double noise_scale, double
   return out;
 }
 
+// A picture that shows where the bar was one before, or a slip, would be taken for a jerk.
+std::size_t leave_out_strays(std::vector<PathPoint>& points, double noise_scale, double max_gap_s) {
+  const std::vector<char> lone = lone_strays(points, std::max(noise_scale, 1.0), max_gap_s);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (lone[i] != 0) points[i].seen = false;
+  }
+  return static_cast<std::size_t>(std::count(lone.begin(), lone.end(), 1));
+}
+
 std::vector<HeightSighting> sightings_of(const std::vector<PathPoint>& points,
                                          const std::vector<char>& usable,
                                          Run run,
@@ -429,9 +438,11 @@ Motion estimate_motion(const BarPath& path, const MotionOptions& options) {
             "the bar was seen {} times; {} or more are needed for a velocity", seen, kFewestPoints),
         "Film the whole set with the disc in view");
   }
-  const std::vector<PathPoint> points = with_stamp_errors(path);
+  std::vector<PathPoint> points = with_stamp_errors(path);
   const double noise_scale = rough_noise_scale(points);
+  const std::size_t strays = leave_out_strays(points, noise_scale, options.max_gap_s);
   Screened screened = screen(points, noise_scale, options.max_gap_s);
+  screened.rejected += strays;
   std::erase_if(screened.runs,
                 [&](Run run) { return seen_in(screened.usable, run) < kFewestPoints; });
 

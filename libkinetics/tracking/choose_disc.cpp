@@ -211,7 +211,8 @@ JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
                              std::size_t chosen,
                              double frame_rate_hz) {
   JoinedGlimpses out;
-  GlimpsesByFrame joined = with_hub(discs[chosen], frame_rate_hz, out.scale_sigma_rel);
+  const GlimpsesByFrame by_itself = with_hub(discs[chosen], frame_rate_hz, out.scale_sigma_rel);
+  GlimpsesByFrame joined = by_itself;
   for (std::size_t k = 0; k < discs.size(); ++k) {
     if (k == chosen) continue;
     const bool same_disc =
@@ -232,13 +233,18 @@ JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,
       if (g.seen && !slot.seen) slot = g;
     }
   }
+  // What lies still behind a resting disc seems to be a ring on its face until the bar is lifted.
+  const auto may_be_ring = [&](std::size_t k) {
+    return k != chosen && merits[k].up_and_down_m > 0.0;
+  };
   // Hubs first: they keep their place on the face better than a groove or a lip.
   for (std::size_t k = 0; k < discs.size(); ++k) {
-    if (k != chosen && discs[k].hub()) fill_from_ring(discs[k].hub()->glimpses(), joined);
+    if (may_be_ring(k) && discs[k].hub()) fill_from_ring(discs[k].hub()->glimpses(), joined);
   }
   for (std::size_t k = 0; k < discs.size(); ++k) {
-    if (k != chosen) fill_from_ring(discs[k].glimpses(), joined);
+    if (may_be_ring(k)) fill_from_ring(discs[k].glimpses(), joined);
   }
+  drop_unjoined(by_itself, frame_rate_hz, joined);
   out.glimpses.reserve(joined.size());
   for (const auto& [frame, g] : joined) {
     out.glimpses.push_back(g);

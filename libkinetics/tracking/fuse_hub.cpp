@@ -6,6 +6,7 @@
 #include <map>
 
 #include "libkinetics/core/median.h"
+#include "libkinetics/tracking/disc_course.h"
 #include "libkinetics/tracking/hub_place.h"
 
 namespace kinetics {
@@ -32,6 +33,13 @@ constexpr double kWanderExplains = 0.5;
 /// A rim of steady size does not wander: then it is the hub that does. Share of the rim in how
 /// unsteady the two sizes are.
 constexpr double kWandersAlone = 0.5;
+
+/// Glimpses no farther apart than this follow each other; between them no bar goes faster than that
+/// (the pull of a snatch peaks near 2 m/s; common practice, no source), and two ways of seeing it
+/// differ by less than this share of its radius.
+constexpr std::int32_t kNextFrames = 3;
+constexpr double kFastestMps = 2.5;
+constexpr double kLooseRadii = 0.15;
 
 /// How far a quantity strays, frame by frame, from what it usually is, over more than some frames.
 struct Wander {
@@ -304,6 +312,40 @@ void fill_from_ring(const std::vector<Glimpse>& ring, GlimpsesByFrame& disc) {
     // Another ring than the one whose size was learnt tells nothing of the disc's.
     if (std::abs(std::log(radius_of(g) / place->hub_radius_px)) > kSameRing) continue;
     slot = from_hub(g, *place);
+  }
+}
+
+void drop_unjoined(const GlimpsesByFrame& own, double frame_rate_hz, GlimpsesByFrame& joined) {
+  std::vector<Glimpse*> seen;
+  for (auto& [frame, g] : joined) {
+    if (g.seen) seen.push_back(&g);
+    g.frame = frame;
+  }
+  const auto is_own = [&](const Glimpse& g) {
+    const auto found = own.find(g.frame);
+    return found != own.end() && found->second.seen;
+  };
+  const auto joins = [&](const Glimpse& a, const Glimpse& b) {
+    const std::int32_t frames = b.frame - a.frame;
+    if (frames > kNextFrames) return true;
+    const double radius_px = std::sqrt(std::abs(static_cast<double>(b.xx) * b.yy - b.xy * b.xy));
+    const double fastest_px = kFastestMps * frames / frame_rate_hz * radius_px / kUsualDiscRadiusM;
+    const double apart_px = std::hypot(b.still_x_px - a.still_x_px, b.still_y_px - a.still_y_px);
+    return apart_px < kLooseRadii * radius_px + fastest_px;
+  };
+  for (std::size_t from = 0; from < seen.size();) {
+    if (is_own(*seen[from])) {
+      ++from;
+      continue;
+    }
+    std::size_t to = from + 1;
+    while (to < seen.size() && !is_own(*seen[to]) && joins(*seen[to - 1], *seen[to])) ++to;
+    const bool before = from == 0 || joins(*seen[from - 1], *seen[from]);
+    const bool after = to == seen.size() || joins(*seen[to - 1], *seen[to]);
+    if (!before || !after) {
+      for (std::size_t i = from; i < to; ++i) seen[i]->seen = false;
+    }
+    from = to;
   }
 }
 

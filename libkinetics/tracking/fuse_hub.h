@@ -29,4 +29,9 @@ using GlimpsesByFrame = std::map<std::int32_t, Glimpse>;
 /// As above, but only where the rim was not seen: for any other ring that may lie on the disc.
 void fill_from_ring(const std::vector<Glimpse>& ring, GlimpsesByFrame& disc);
 
+/// Takes out what others filled in where it does not join on to what the disc itself showed: a
+/// still ring beside a bar that has gone, for one. No bar moves that far between two pictures.
+/// `own` is what the disc itself showed, all of it in `joined`; frames are numbered in both.
+void drop_unjoined(const GlimpsesByFrame& own, double frame_rate_hz, GlimpsesByFrame& joined);
+
 }  // namespace kinetics

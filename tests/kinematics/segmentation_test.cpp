@@ -327,6 +327,26 @@ TEST_CASE("too much hidden is not measured; a blink only widens", "[kinematics]"
   CHECK(flagged(covered.reps[1], FlagKind::kNotMeasured));
 }
 
+TEST_CASE("a picture that shows the bar where it was one before makes no peak", "[kinematics]") {
+  Lift lift = unracked();
+  lift.move(-0.6, 1.4);
+  const double t = lift.length_s();
+  lift.rep(0.6, 1.2).rest(2.0);
+  BarPath path = filmed(lift, {.rate_hz = 25.0});
+  for (std::size_t i = 1; i < path.points.size(); ++i) {
+    const double since_s = path.points[i].t_s - t;
+    const bool again = std::abs(since_s - 0.3) < 0.02 || std::abs(since_s - 0.6) < 0.02;
+    if (again) path.points[i].y_m = path.points[i - 1].y_m;
+  }
+  const SetTable table = find_reps(estimate_motion(path), {});
+  REQUIRE(table.reps.size() == 1);
+  const TrueRep truth = lift.truth().front();
+  const Measured& peak = table.reps[0].peak_velocity_mps;
+  CHECK(std::abs(peak.value() - truth.peak_mps) < 2.5 * peak.sigma());
+  CHECK(peak.value() == Approx(truth.peak_mps).margin(0.03));
+  CHECK(table.reps[0].rom_m.value() == Approx(0.6).margin(0.004));
+}
+
 TEST_CASE("a rise on whose way something else is taken for the bar is not measured",
           "[kinematics]") {
   Lift lift = unracked();

@@ -181,4 +181,27 @@ TEST_CASE("a ring that stays behind does not fill in for a disc") {
   CHECK_FALSE(scene.disc.at(270).seen);
 }
 
+TEST_CASE("a still ring beside a disc that has gone does not stand in for it", "[tracking]") {
+  // The rim is hidden from frame 100 to 130, in which the disc rises by 60 px; one ring goes along
+  // with it, another lies where the disc was, 0.6 of its radius aside.
+  const auto filled_by = [](bool still) {
+    GlimpsesByFrame own;
+    for (int f = 0; f < 200; ++f) {
+      own[f] = glimpse(f, 500.0, true_y(f), kRimPx, 0.1, 0.9);
+      own[f].seen = f < 100 || f >= 130;
+    }
+    GlimpsesByFrame joined = own;
+    for (int f = 100; f < 130; ++f) {
+      const double x = still ? 500.0 + 0.6 * kRimPx : 501.0;
+      joined[f] = glimpse(f, x, still ? true_y(100) : true_y(f), kRimPx, 0.1, 0.9);
+    }
+    drop_unjoined(own, kRateHz, joined);
+    int seen = 0;
+    for (const auto& [frame, g] : joined) seen += g.seen && frame >= 100 && frame < 130 ? 1 : 0;
+    return seen;
+  };
+  CHECK(filled_by(false) == 30);
+  CHECK(filled_by(true) == 0);
+}
+
 }  // namespace kinetics
