@@ -32,6 +32,7 @@ constexpr double kSameS = 1e-4;
 /// A hole, in pictures taken; and how far off the clock's nearest moment is well between two.
 constexpr double kHole = 3.5;
 constexpr double kWellBetween = 0.45;
+constexpr double kFarApartM = 0.01;
 /// With missing pictures the bar goes on as fast as before: to within this share of a picture's
 /// way.
 constexpr double kGoesOn = 0.4;
@@ -166,6 +167,23 @@ void leave_out_after_holes(const SourceClock& clock, const Seen& seen, TakenTime
   }
 }
 
+/// A picture mixed of two, of whose rims, far apart, neither was followed, tells no place.
+void leave_out_mixtures(const SourceClock& clock,
+                        const Seen& seen,
+                        const PictureCourse& course,
+                        TakenTimes& taken) {
+  for (std::size_t k = 1; k + 1 < seen.heights.size(); ++k) {
+    const TimedHeight& from = seen.heights[k - 1];
+    const TimedHeight& to = seen.heights[k + 1];
+    const double apart_m =
+        std::abs(to.height_m - from.height_m) / (to.stamp_s - from.stamp_s) / clock.rate_hz;
+    const double share = std::abs(course.taken_s[k] - clock.nearest_s(course.taken_s[k]));
+    if (share * clock.rate_hz > kEither && apart_m > kFarApartM) {
+      taken.left_out[seen.points[k]] = true;
+    }
+  }
+}
+
 struct AnotherRate {
   TakenTimes times;
   double explained = 0.0;
@@ -181,6 +199,7 @@ std::optional<AnotherRate> of_another_rate(const BarPath& path, const Seen& seen
     out = AnotherRate{spread(path, seen, course.taken_s), explained};
     out->times.source_hz = clock.rate_hz;
     leave_out_after_holes(clock, seen, out->times);
+    leave_out_mixtures(clock, seen, course, out->times);
   }
   return out;
 }
