@@ -228,7 +228,6 @@ Fit refine(const std::vector<RimRay>& rays,
   magnitudes.reserve(rays.size());
   fit.residuals.reserve(rays.size());
   fit.strengths.reserve(rays.size());
-  double usual_strength = 1e-6;  // of the edges used last; all alike at first
   for (int pass = 0; pass < 7; ++pass) {
     Information normal = Information::Zero();
     Unknowns right = Unknowns::Zero();
@@ -242,9 +241,7 @@ Fit refine(const std::vector<RimRay>& rays,
       const double ratio = match.residual / tolerance_px;
       if (std::abs(ratio) >= 1.0) continue;
       const double tukey = (1.0 - ratio * ratio) * (1.0 - ratio * ratio);
-      // Noise, and whatever lies beside the rim, shift a faint edge farther than a strong one.
-      const double faint = std::min(1.0, match.edge->strength / usual_strength);
-      const double weight = faint * faint * tukey * variance / (variance + moves[i].blend_px2);
+      const double weight = tukey * variance / (variance + moves[i].blend_px2);
       if (match.move == &moves[i].front) {
         add_square<0, kOfFront>(*match.move, weight, normal);
       } else {
@@ -256,7 +253,6 @@ Fit refine(const std::vector<RimRay>& rays,
       fit.weights += tukey;
     }
     if (fit.residuals.size() < 8) return fit;
-    usual_strength = std::max(1e-6, median_of(fit.strengths));
     magnitudes.clear();
     for (const double r : fit.residuals) magnitudes.push_back(std::abs(r));
     sigma_px = std::clamp(1.4826 * median_of(magnitudes), 0.03, 1.0);
