@@ -351,9 +351,16 @@ Session by_real_time(const Session& session) {
   return out;
 }
 
-double real_time_s(const Session& timed, std::size_t number, double stamp_s) {
-  const auto& sightings = timed.disc.sightings;
-  return number < sightings.size() ? sightings[number].t_s : stamp_s;
+/// Of the picture with this stamp; the stamp itself where nothing was followed.
+double real_time_s(const Session& session, const Session& timed, double stamp_s) {
+  constexpr double kSameS = 1e-6;
+  const auto& stamps = session.disc.sightings;
+  const auto at = std::lower_bound(
+      stamps.begin(), stamps.end(), stamp_s - kSameS, [](const DiscSighting& s, double t_s) {
+        return s.t_s < t_s;
+      });
+  if (at == stamps.end() || at->t_s > stamp_s + kSameS) return stamp_s;
+  return timed.disc.sightings[static_cast<std::size_t>(at - stamps.begin())].t_s;
 }
 
 }  // namespace
@@ -379,10 +386,9 @@ void write_overlay(const Session& session,
   ClipReader clip(clip_path, session.options.clip);
   std::optional<ClipWriter> writer;
   const Session timed = by_real_time(session);
-  std::size_t number = 0;
   while (const std::optional<Frame> frame = clip.next()) {
     ColourPicture picture = to_colour(*frame, clip.info(), kLongestSide);
-    draw_overlay(timed, real_time_s(timed, number++, frame->t_s), picture);
+    draw_overlay(timed, real_time_s(session, timed, frame->t_s), picture);
     if (!writer) writer.emplace(out_path, picture.width_px, picture.height_px);
     writer->add(picture, frame->t_s * clip.info().slow_motion_factor);
     if (progress) progress(clip.fraction_read());

@@ -24,8 +24,7 @@ std::string words(const TakenTimes& taken, double behind_s) {
   }
   if (taken.missing == 0) {
     return "Pictures are shown again in the place of missing ones; they were left out. Use the "
-           "file "
-           "as the phone stored it.";
+           "file as the phone stored it.";
   }
   return fmt::format(
       "Pictures are missing ({} were seen to be), and the others are stamped as if none were. "
