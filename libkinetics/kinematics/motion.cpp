@@ -368,9 +368,10 @@ void fill_holes(Motion& motion) {
     while (end < samples.size() && !samples[end].measured) ++end;
     const MotionSample* before = i > 0 ? &samples[i - 1] : nullptr;
     const MotionSample* after = end < samples.size() ? &samples[end] : nullptr;
+    if (before == nullptr && after == nullptr) return;  // nothing was measured at all
     if (before == nullptr) before = after;
     if (after == nullptr) after = before;
-    for (; i < end && before != nullptr; ++i) {
+    for (; i < end; ++i) {
       MotionSample& s = samples[i];
       const double span = after->t_s - before->t_s;
       const double part = span > 0.0 ? (s.t_s - before->t_s) / span : 0.0;

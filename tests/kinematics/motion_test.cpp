@@ -119,3 +119,13 @@ TEST_CASE("a path whose time runs backwards names both times", "[kinematics][bad
 TEST_CASE("three sightings are too few for a velocity", "[kinematics][bad-input]") {
   CHECK_THROWS_WITH(estimate_motion(path_at({0.0, 0.02, 0.04})), Catch::Contains("seen 3 times"));
 }
+
+TEST_CASE("sightings that stand too far apart give a motion that is not measured",
+          "[kinematics][bad-input]") {
+  const auto method = GENERATE(SmoothingMethod::kKalman, SmoothingMethod::kButterworth);
+  const Motion motion = estimate_motion(path_at({0.0, 2.0, 4.0, 6.0, 8.0}), {.method = method});
+  REQUIRE(motion.samples.size() == 5);
+  CHECK(std::none_of(motion.samples.begin(), motion.samples.end(), [](const MotionSample& s) {
+    return s.measured;
+  }));
+}
