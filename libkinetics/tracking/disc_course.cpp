@@ -3,10 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "libkinetics/tracking/jerk_step.h"
+
 namespace kinetics {
 namespace {
 
-using Eigen::Matrix3d;
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
@@ -58,19 +59,8 @@ void CoordinateFilter::restart(double value,
   cov_.diagonal() << sigma * sigma, velocity_sigma * velocity_sigma, accel_sigma * accel_sigma;
 }
 
-void CoordinateFilter::predict(double dt, double q) {
-  Matrix3d f = Matrix3d::Identity();
-  f(0, 1) = dt;
-  f(0, 2) = 0.5 * dt * dt;
-  f(1, 2) = dt;
-  const double dt2 = dt * dt;
-  const double dt3 = dt2 * dt;
-  Matrix3d noise;
-  noise << dt3 * dt2 / 20.0, dt2 * dt2 / 8.0, dt3 / 6.0,  //
-      dt2 * dt2 / 8.0, dt3 / 3.0, dt2 / 2.0,              //
-      dt3 / 6.0, dt2 / 2.0, dt;
-  state_ = f * state_;
-  cov_ = f * cov_ * f.transpose() + q * noise;
+void CoordinateFilter::predict(double dt_s, double jerk_psd) {
+  step_white_jerk(dt_s, jerk_psd, state_, cov_);
 }
 
 void CoordinateFilter::update(double measured, double sigma) {

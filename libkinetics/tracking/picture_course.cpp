@@ -10,6 +10,7 @@
 #include <Eigen/Core>
 
 #include "libkinetics/core/error.h"
+#include "libkinetics/tracking/jerk_step.h"
 
 namespace kinetics {
 namespace {
@@ -60,20 +61,6 @@ struct Trace {
 double variance_of(const TimedHeight& seen) {
   const double sigma_m = kTimesSigma * std::max(kLeastSigmaM, seen.sigma_m);
   return sigma_m * sigma_m;
-}
-
-void predict(Way& way, double dt) {
-  Matrix3d f = Matrix3d::Identity();
-  f(0, 1) = f(1, 2) = dt;
-  f(0, 2) = 0.5 * dt * dt;
-  const double dt2 = dt * dt;
-  const double dt3 = dt2 * dt;
-  Matrix3d noise;
-  noise << dt3 * dt2 / 20.0, dt2 * dt2 / 8.0, dt3 / 6.0,  //
-      dt2 * dt2 / 8.0, dt3 / 3.0, dt2 / 2.0,              //
-      dt3 / 6.0, dt2 / 2.0, dt;
-  way.state = (f * way.state).eval();
-  way.cov = (f * way.cov * f.transpose()).eval() + kJerkPsd * noise;
 }
 
 /// The jolt may have come anywhere between the pictures.
@@ -176,7 +163,7 @@ class Search {
       way.taken_s = std::max(moment.t_s, from.taken_s);
       way.cost += moment.cost;
       way.exception = false;
-      predict(way, std::max(0.0, dt_s));
+      step_white_jerk(std::max(0.0, dt_s), kJerkPsd, way.state, way.cov);
       if (!gone_on) {
         Way jolted = way;
         jolt(jolted, dt_s);

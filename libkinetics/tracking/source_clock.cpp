@@ -27,9 +27,6 @@ constexpr int kPhases = 12;
 constexpr int kFinerSteps = 2;
 /// A clock must leave less than this share of what pictures stray by their stamps.
 constexpr double kLeaves = 0.6;
-/// A picture so far from the nearest moment, as a share of the time between two, may as well have
-/// been taken at the other one: a converter that mixes neighbours leaves two rims in it.
-constexpr double kEither = 0.15;
 constexpr double kFartherPrice = 0.03;  ///< of the time it is farther
 constexpr double kSameS = 1e-4;
 /// A clock whose rate is a whole multiple of the stamps' or they of it, to within this, explains

@@ -12,6 +12,10 @@ namespace kinetics {
 /// Rates that cameras take at, give or take what their clocks are off by (29.97 for 30), Hz.
 inline constexpr std::array<double, 6> kSourceRates_hz{24.0, 25.0, 30.0, 48.0, 50.0, 60.0};
 
+/// A picture so far from the nearest moment, as a share of the time between two, may as well have
+/// been taken at the other one: a converter that mixes neighbours leaves two rims in it.
+inline constexpr double kEither = 0.15;
+
 /// Pictures were taken at `at_s` and every 1 / `rate_hz` before and after.
 struct SourceClock {
   double rate_hz = 0.0;

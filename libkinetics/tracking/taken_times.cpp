@@ -26,8 +26,6 @@ constexpr double kEachExplains = 10.0;
 /// Stamps are even when all but a few are within this share of a whole number of intervals.
 constexpr double kEven = 0.03;
 constexpr double kMostUneven = 0.02;
-/// See source_clock.cpp.
-constexpr double kEither = 0.15;
 constexpr double kSameS = 1e-4;
 /// A hole, in pictures taken; and how far off the clock's nearest moment is well between two.
 constexpr double kHole = 3.5;
