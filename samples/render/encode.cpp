@@ -83,6 +83,7 @@ struct Encoder::Impl {
 
   void open() {
     must(avformat_alloc_output_context2(&format, nullptr, nullptr, path.c_str()), path);
+    format->flags |= AVFMT_FLAG_BITEXACT;  // no random numbers in the container
     const AVCodec* found = avcodec_find_encoder_by_name(encoder_name(spec.codec));
     if (found == nullptr) throw std::runtime_error(spec.codec + ": this FFmpeg cannot encode it");
     stream = avformat_new_stream(format, nullptr);
@@ -98,7 +99,8 @@ struct Encoder::Impl {
     codec->colorspace = AVCOL_SPC_BT709;
     codec->color_primaries = AVCOL_PRI_BT709;
     codec->color_trc = AVCOL_TRC_BT709;
-    codec->thread_count = 2;
+    // Several threads that keep to a bit rate code the same pictures differently each time.
+    codec->thread_count = spec.bit_rate_bps > 0.0 ? 1 : 2;
     if (spec.key_every_s > 0.0)
       codec->gop_size = static_cast<int>(std::lround(spec.key_every_s * spec.frame_rate_hz));
     if ((format->oformat->flags & AVFMT_GLOBALHEADER) != 0)

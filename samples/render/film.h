@@ -33,7 +33,7 @@ struct ClipTruth {
 ClipTruth render_scene(const Scene& scene, const std::string& path);
 
 /// Counts up whenever the same scene gives another clip or another truth, for whoever keeps clips.
-inline constexpr int kRendererVersion = 3;
+inline constexpr int kRendererVersion = 4;
 
 /// Throws std::runtime_error naming the file when it is not what write_truth wrote.
 [[nodiscard]] ClipTruth read_truth(const std::string& path);
