@@ -36,9 +36,12 @@ std::string ending_for(const std::string& codec) {
 
 /// No disc is quite as wide as its kind: what the coach says of it is off by anything within the
 /// millimetre that the federation's rules allow (IWF Technical and Competition Rules, from memory).
+constexpr double kToldWithin_m = 0.001;
+
 double told_diameter_m(const render::Scene& made) {
   std::mt19937_64 dice(made.seed);
-  return made.disc.diameter_m + std::uniform_real_distribution<double>(-0.001, 0.001)(dice);
+  std::uniform_real_distribution<double> off_m(-kToldWithin_m, kToldWithin_m);
+  return made.disc.diameter_m + off_m(dice);
 }
 
 kinetics::AnalysisOptions options_for(const json& scene, const render::Scene& made) {
@@ -54,6 +57,16 @@ kinetics::AnalysisOptions options_for(const json& scene, const render::Scene& ma
 }
 
 }  // namespace
+
+std::vector<double> told_diameters_m(const render::Scene& made) {
+  constexpr int kCount = 11;
+  std::vector<double> out;
+  for (int k = 0; k < kCount; ++k) {
+    const double place = (2.0 * k + 1.0) / kCount - 1.0;  // middles of equal parts of -1 to 1
+    out.push_back(made.disc.diameter_m + kToldWithin_m * place);
+  }
+  return out;
+}
 
 MadeClip make_clip(const std::string& name, const std::string& scene_json, const fs::path& cache) {
   fs::create_directories(cache);

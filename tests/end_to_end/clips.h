@@ -2,6 +2,7 @@
 
 #include <filesystem>
 #include <string>
+#include <vector>
 
 #include "libkinetics/session/session.h"
 #include "samples/render/film.h"
@@ -17,6 +18,9 @@ struct MadeClip {
   render::ClipTruth truth;
   kinetics::AnalysisOptions options;  ///< what the coach would have told the tool
 };
+
+/// Diameters that a coach may have told of this scene's disc: evenly over what the rules allow.
+[[nodiscard]] std::vector<double> told_diameters_m(const render::Scene& made);
 
 /// Renders `scene_json` into the cache folder unless it is there already. Throws
 /// std::runtime_error when the scene is wrong or the folder cannot be written.
