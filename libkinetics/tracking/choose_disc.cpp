@@ -20,6 +20,8 @@ constexpr double kLeastShareOfTravel = 0.25;
 constexpr double kLeastRimOfOuter = 0.45;
 /// Sizes nearer than this cannot tell which disc is the nearer one, log.
 constexpr double kSameSize = 0.12;
+/// A larger disc is surely one when this share of what is seen of the other's rim is seen of its.
+constexpr double kAsWellSeen = 0.9;
 
 /// A glimpse more than this many frames after the last may be of another thing.
 constexpr std::int32_t kLongestBreakFrames = 15;
@@ -204,6 +206,15 @@ std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
     }
   }
   return choice;
+}
+
+std::optional<std::size_t> nearer_of(const Choice& choice, const std::vector<DiscMerit>& merits) {
+  const DiscMerit& chosen = merits[choice.disc];
+  if (!choice.rival) return choice.disc;
+  const DiscMerit& rival = merits[*choice.rival];
+  const bool larger = std::log(rival.radius_px / chosen.radius_px) > kSameSize;
+  if (larger && rival.rim_seen > kAsWellSeen * chosen.rim_seen) return choice.rival;
+  return std::nullopt;
 }
 
 JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,

@@ -41,6 +41,11 @@ struct Choice {
 [[nodiscard]] std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
                                                 const std::vector<DiscMerit>& merits);
 
+/// The disc that is filmed: the chosen one, or its rival where that is clearly larger, thus nearer,
+/// and as well seen: the other is the next rack's. Nothing when a guess could be wrong.
+[[nodiscard]] std::optional<std::size_t> nearer_of(const Choice& choice,
+                                                   const std::vector<DiscMerit>& merits);
+
 /// The chosen disc's glimpses, one per frame at most, each the best of what rim and hub tell, with
 /// the stretches other followers saw of the same disc (after a plate change, or lost for long)
 /// filled in.

@@ -63,7 +63,8 @@ std::size_t pick_disc(const Gathered& gathered,
         "Film the bar's end side-on with the whole disc in the picture, or point at it with "
         "--seed x,y,t");
   }
-  if (choice->rival) {
+  const auto nearer = nearer_of(*choice, merits);
+  if (!nearer) {
     const DiscMerit& a = merits[choice->disc];
     const DiscMerit& b = merits[*choice->rival];
     throw Error(
@@ -84,7 +85,7 @@ std::size_t pick_disc(const Gathered& gathered,
                     b.from.y_px,
                     b.seen_from_s));
   }
-  return choice->disc;
+  return *nearer;
 }
 
 void check_tracking(const TrackingOptions& options, const ClipInfo& clip) {
