@@ -30,6 +30,11 @@ struct DiscMerit {
 /// Correlation of two discs' heights over the pictures both were seen in; 0 when these are few.
 [[nodiscard]] double moves_along(const DiscFollower& a, const DiscFollower& b);
 
+/// Whether a larger disc that moves along with another shows enough of itself to be preferred: it
+/// is the rim around that hub or lip, or the near disc of that far one's bar. Who stands before the
+/// near disc for much of the way leaves the far one to be measured.
+[[nodiscard]] bool shows_enough(const DiscMerit& larger, const DiscMerit& other);
+
 struct Choice {
   std::size_t disc = 0;
   /// Another that is as likely and moves at other times, so that a guess could be wrong.
