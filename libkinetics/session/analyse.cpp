@@ -122,17 +122,20 @@ Joined join(const BarPath& path,
   return out;
 }
 
-/// Why no rise may have been found, when the disc hardly showed.
-Notes speak_of_hidden(const DiscTrack& disc) {
-  if (!hardly_seen(disc)) return {};
+/// Why no rise may have been found, or numbers may be wrong, when the disc hardly showed.
+Notes speak_of_hidden(const DiscTrack& disc, bool none_measured) {
+  if (!(none_measured ? hardly_seen(disc) : half_covered(disc))) return {};
   const DiscShown all = shown(disc);
   return {{NoteKind::kCaution,
            fmt::format("What was followed showed in {:.0f} % of the pictures, with {:.0f} % of its "
-                       "rim: the disc is hidden, or too like what is behind it. Repetitions may "
-                       "be missing. Let nobody stand before the disc; have light on it, a light "
-                       "wall behind it or bright tape around its rim; or point at it with --seed.",
+                       "rim: the disc is hidden, or too like what is behind it. {} Let nobody "
+                       "stand before the disc; have light on it, a light wall behind it or bright "
+                       "tape around its rim; or point at it with --seed.",
                        100.0 * all.share_of_pictures,
-                       100.0 * all.rim)}};
+                       100.0 * all.rim,
+                       none_measured ? "Repetitions may be missing."
+                                     : "Numbers may be wrong by more than their intervals say, and "
+                                       "repetitions may be missing.")}};
 }
 
 /// The numbers of a set whose disc may be the hub of one.
@@ -221,7 +224,7 @@ Session analyse_clip(const std::string& path,
   const bool none_measured = std::none_of(table.reps.begin(), table.reps.end(), [](const Rep& r) {
     return static_cast<bool>(r.mean_velocity_mps);
   });
-  if (none_measured) add(seen.notes, speak_of_hidden(seen.tracked.disc));
+  add(seen.notes, speak_of_hidden(seen.tracked.disc, none_measured));
   add(seen.notes, speak_of_hub(seen.tracked.disc));
   return judged({.clip = seen.info,
                  .log = std::nullopt,

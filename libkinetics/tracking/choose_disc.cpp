@@ -18,8 +18,17 @@ constexpr double kRivalShare = 0.6;
 /// A rim may be lost for most of the way, before a dark floor, while its hub is seen all along.
 constexpr double kLeastShareOfTravel = 0.25;
 constexpr double kLeastRimOfOuter = 0.45;
+/// A near disc that is hidden for so much of the way tells less of it than the far one of its bar,
+/// of which nothing on the near one's face can fill in. What lies beside it by more than this, in
+/// radii, is the far one, if it is no smaller than this share: discs hang some 1.4 m apart, and
+/// nearer than 3 m nobody films. A head is half as large.
+constexpr double kLeastShareBesideFar = 0.7;
+constexpr double kOffTheFaceRadii = 0.5;
+constexpr double kLeastSizeOfFar = 0.65;
 /// Sizes nearer than this cannot tell which disc is the nearer one, log.
 constexpr double kSameSize = 0.12;
+/// A larger disc is surely one when this share of what is seen of the other's rim is seen of its.
+constexpr double kAsWellSeen = 0.9;
 
 /// A glimpse more than this many frames after the last may be of another thing.
 constexpr std::int32_t kLongestBreakFrames = 15;
@@ -160,6 +169,17 @@ DiscMerit merit_of(const DiscFollower& disc,
   return merit;
 }
 
+bool shows_enough(const DiscMerit& larger, const DiscMerit& other) {
+  // Beside it, not above: a ring on the face may have been seen at other heights than the rim.
+  const double apart_px = std::abs(larger.where.x_px - other.where.x_px);
+  const bool far_disc = apart_px > kOffTheFaceRadii * larger.radius_px &&
+                        other.radius_px > kLeastSizeOfFar * larger.radius_px;
+  const double least_share = far_disc ? kLeastShareBesideFar : kLeastShareOfTravel;
+  const double travel_px = larger.up_and_down_m * larger.radius_px;
+  return travel_px > least_share * other.up_and_down_m * other.radius_px &&
+         larger.rim_seen > kLeastRimOfOuter;
+}
+
 std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
                                   const std::vector<DiscMerit>& merits) {
   if (discs.empty()) return std::nullopt;
@@ -184,10 +204,7 @@ std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
   // Hub, lip and the far disc of the same bar move alike; the near disc's rim is the largest.
   for (std::size_t k = 0; k < discs.size(); ++k) {
     if (k == choice.disc || merits[k].radius_px <= merits[choice.disc].radius_px) continue;
-    const double travel_px = merits[k].up_and_down_m * merits[k].radius_px;
-    const double best_travel_px = merits[best].up_and_down_m * merits[best].radius_px;
-    if (travel_px > kLeastShareOfTravel * best_travel_px && merits[k].rim_seen > kLeastRimOfOuter &&
-        moves_along(discs[k], discs[choice.disc]) > 0.95) {
+    if (shows_enough(merits[k], merits[best]) && moves_along(discs[k], discs[choice.disc]) > 0.95) {
       choice.disc = k;
     }
   }
@@ -204,6 +221,15 @@ std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
     }
   }
   return choice;
+}
+
+std::optional<std::size_t> nearer_of(const Choice& choice, const std::vector<DiscMerit>& merits) {
+  const DiscMerit& chosen = merits[choice.disc];
+  if (!choice.rival) return choice.disc;
+  const DiscMerit& rival = merits[*choice.rival];
+  const bool larger = std::log(rival.radius_px / chosen.radius_px) > kSameSize;
+  if (larger && rival.rim_seen > kAsWellSeen * chosen.rim_seen) return choice.rival;
+  return std::nullopt;
 }
 
 JoinedGlimpses join_glimpses(const std::vector<DiscFollower>& discs,

@@ -30,6 +30,11 @@ struct DiscMerit {
 /// Correlation of two discs' heights over the pictures both were seen in; 0 when these are few.
 [[nodiscard]] double moves_along(const DiscFollower& a, const DiscFollower& b);
 
+/// Whether a larger disc that moves along with another shows enough of itself to be preferred: it
+/// is the rim around that hub or lip, or the near disc of that far one's bar. Who stands before the
+/// near disc for much of the way leaves the far one to be measured.
+[[nodiscard]] bool shows_enough(const DiscMerit& larger, const DiscMerit& other);
+
 struct Choice {
   std::size_t disc = 0;
   /// Another that is as likely and moves at other times, so that a guess could be wrong.
@@ -40,6 +45,11 @@ struct Choice {
 /// with the near one and looks smaller, is no rival.
 [[nodiscard]] std::optional<Choice> choose_disc(const std::vector<DiscFollower>& discs,
                                                 const std::vector<DiscMerit>& merits);
+
+/// The disc that is filmed: the chosen one, or its rival where that is clearly larger, thus nearer,
+/// and as well seen: the other is the next rack's. Nothing when a guess could be wrong.
+[[nodiscard]] std::optional<std::size_t> nearer_of(const Choice& choice,
+                                                   const std::vector<DiscMerit>& merits);
 
 /// The chosen disc's glimpses, one per frame at most, each the best of what rim and hub tell, with
 /// the stretches other followers saw of the same disc (after a plate change, or lost for long)

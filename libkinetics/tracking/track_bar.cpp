@@ -15,6 +15,10 @@
 namespace kinetics {
 namespace {
 
+/// Of a disc that is lifted in plain view more of the rim is seen, on average: what shows less are
+/// pieces of other things, taken for a disc for a moment each.
+constexpr double kRimOfADisc = 0.5;
+
 /// The disc the seed points at, as the follower that was there then.
 std::optional<std::size_t> disc_at_seed(const Gathered& gathered, const DiscSeed& seed) {
   const auto after = std::lower_bound(gathered.times_s.begin(), gathered.times_s.end(), seed.t_s);
@@ -63,9 +67,18 @@ std::size_t pick_disc(const Gathered& gathered,
         "Film the bar's end side-on with the whole disc in the picture, or point at it with "
         "--seed x,y,t");
   }
-  if (choice->rival) {
+  const auto nearer = nearer_of(*choice, merits);
+  if (!nearer) {
     const DiscMerit& a = merits[choice->disc];
     const DiscMerit& b = merits[*choice->rival];
+    if (std::max(a.rim_seen, b.rim_seen) < kRimOfADisc) {
+      throw Error(ErrorCode::kNothingToTrack,
+                  clip.path,
+                  "no disc shows clearly enough to be followed: something stands before it, or it "
+                  "is too like what is behind it",
+                  "Let nobody stand before the disc; have light on it, a light wall behind it or "
+                  "bright tape around its rim; or point at it with --seed x,y,t");
+    }
     throw Error(
         ErrorCode::kNothingToTrack,
         clip.path,
@@ -84,7 +97,7 @@ std::size_t pick_disc(const Gathered& gathered,
                     b.from.y_px,
                     b.seen_from_s));
   }
-  return choice->disc;
+  return *nearer;
 }
 
 void check_tracking(const TrackingOptions& options, const ClipInfo& clip) {

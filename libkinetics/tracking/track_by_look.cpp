@@ -232,9 +232,12 @@ bool poorly_seen(const DiscTrack& disc) {
   return shown(disc).rim < kPoorRim;
 }
 
+bool half_covered(const DiscTrack& disc) {
+  return shown(disc).rim < kHardlyRim;
+}
+
 bool hardly_seen(const DiscTrack& disc) {
-  const DiscShown all = shown(disc);
-  return all.rim < kHardlyRim || all.share_of_pictures < kMostOfThePictures;
+  return half_covered(disc) || shown(disc).share_of_pictures < kMostOfThePictures;
 }
 
 std::optional<TrackedBar> track_by_look(Look look,

@@ -26,6 +26,9 @@ struct DiscShown {
 /// Whether so little of the rim was seen that another look, by colour, is worth its time.
 [[nodiscard]] bool poorly_seen(const DiscTrack& disc);
 
+/// Whether so little of the rim was seen that what covers it may have been taken for it.
+[[nodiscard]] bool half_covered(const DiscTrack& disc);
+
 /// Whether so little was seen, or so seldom, that repetitions may be missing.
 [[nodiscard]] bool hardly_seen(const DiscTrack& disc);
 

@@ -94,7 +94,30 @@ bool found_by_brightness(const std::string& path) {
   }
 }
 
+/// Ten pictures, in so many of which it is seen, with so much of its rim.
+DiscTrack shown_in(int pictures, double rim) {
+  DiscTrack track;
+  for (int k = 0; k < 10; ++k) {
+    DiscSighting s;
+    s.frame = k;
+    s.sighting = k < pictures ? Sighting::kSeen : Sighting::kLost;
+    s.half_width_px = s.half_height_px = 50.0;
+    s.rim_seen = rim;
+    track.sightings.push_back(s);
+  }
+  return track;
+}
+
 }  // namespace
+
+TEST_CASE("half a rim is told from a disc that is seldom in view") {
+  CHECK_FALSE(hardly_seen(shown_in(10, 0.7)));
+  CHECK_FALSE(half_covered(shown_in(10, 0.7)));
+  CHECK(hardly_seen(shown_in(10, 0.5)));
+  CHECK(half_covered(shown_in(10, 0.5)));
+  CHECK(hardly_seen(shown_in(6, 0.7)));
+  CHECK_FALSE(half_covered(shown_in(6, 0.7)));
+}
 
 TEST_CASE("a disc of the wall's brightness is followed by its colour") {
   const kinetics_test::Folder folder;
