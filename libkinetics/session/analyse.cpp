@@ -138,13 +138,29 @@ Notes speak_of_hidden(const DiscTrack& disc, bool none_measured) {
                                        "repetitions may be missing.")}};
 }
 
-/// The numbers of a set whose disc may be the hub of one.
-Notes speak_of_hub(const DiscTrack& disc) {
-  if (!seems_a_hub(disc)) return {};
-  return {{NoteKind::kCaution,
-           "What was followed went farther for its size than a disc does in a squat, press or "
-           "pull. Unless the bar was lifted from the floor to overhead it is the hub or a collar, "
-           "and all velocities and ranges are too large: point at the disc with --seed."}};
+/// The bar as seen in a clip, before its motion is made.
+struct SeenClip {
+  ClipInfo info;
+  TrackedBar tracked;
+  Notes notes;
+};
+
+/// What is taken for a disc and is its hub, a collar or a ring of letters has a fifth to seven
+/// tenths of its size, and all lengths are too large by as much: 1 sigma of them, relative.
+constexpr double kRingSigma = 0.4;
+
+/// The numbers of a set whose disc may be such a ring. Where it was pointed at the coach has
+/// looked.
+void doubt_ring(bool pointed_at, SeenClip& seen) {
+  if (!seems_a_hub(seen.tracked.disc)) return;
+  double& sigma = seen.tracked.path.scale_sigma_rel;
+  if (!pointed_at) sigma = std::hypot(sigma, kRingSigma);
+  seen.notes.push_back(
+      {NoteKind::kCaution,
+       "What was followed went farther for its size than a disc does in a squat, press or pull. "
+       "Unless the bar was lifted from the floor to overhead it is the hub, a collar or letters on "
+       "the disc, and all velocities and ranges are too large, by more than twice perhaps: point "
+       "at the disc with --seed."});
 }
 
 /// Every rep with all that is measured of it.
@@ -153,13 +169,6 @@ SetTable reps_of(const Motion& motion, const AnalysisOptions& options) {
   measure_forces(motion, options.loading, options.reps.threshold_mps, table.reps);
   return table;
 }
-
-/// The bar as seen in a clip, before its motion is made.
-struct SeenClip {
-  ClipInfo info;
-  TrackedBar tracked;
-  Notes notes;
-};
 
 /// By brightness, or another way where that shows the disc better.
 TrackedBar followed(ClipReader& clip, const AnalysisOptions& options, const Progress& progress) {
@@ -195,6 +204,7 @@ SeenClip see(const std::string& path, const AnalysisOptions& options, const Prog
   seen.info = clip.info();
   add(seen.notes, clip.notes());
   add(seen.notes, seen.tracked.notes);
+  doubt_ring(options.tracking.seed.has_value(), seen);
   return seen;
 }
 
@@ -225,7 +235,6 @@ Session analyse_clip(const std::string& path,
     return static_cast<bool>(r.mean_velocity_mps);
   });
   add(seen.notes, speak_of_hidden(seen.tracked.disc, none_measured));
-  add(seen.notes, speak_of_hub(seen.tracked.disc));
   return judged({.clip = seen.info,
                  .log = std::nullopt,
                  .options = options,
