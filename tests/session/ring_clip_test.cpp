@@ -16,7 +16,7 @@ namespace {
 constexpr double kTravelM = 260.0 / 80.0 * 0.225;
 
 std::string hub_clip(const kinetics_test::Folder& folder) {
-  const std::string path = folder / "hub.mp4";
+  std::string path = folder / "hub.mp4";
   kinetics_test::ffmpeg(
       "-f lavfi -i \"color=gray:size=360x480:rate=30:duration=13,format=yuv420p,"
       "geq=lum='40+4*(random(1)-0.5)+80*clip(18.5-hypot(X-180\\,Y-240-130*cos(2*PI*T/"
